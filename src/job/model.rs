@@ -1,0 +1,129 @@
+//! The parsed job.
+
+use super::{Grain, Unit};
+use crate::shape::{Point, Region, Ring};
+use serde::{Deserialize, Serialize};
+
+/// The free object that a file may carry along.
+pub type Notes = serde_json::Map<String, serde_json::Value>;
+
+/// What is to be nested: panels on one piece of film.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job {
+    /// Shown in reports.
+    pub name: String,
+    /// Free text about where the job comes from.
+    pub source: Option<String>,
+    /// Unit of every length in the job.
+    pub unit: Unit,
+    /// The film.
+    pub roll: Roll,
+    /// Least distance between cut lines of different panels.
+    pub gap: f64,
+    /// The panels; ids are unique.
+    pub panels: Vec<Panel>,
+    /// Carried along untouched.
+    pub notes: Option<Notes>,
+}
+
+/// A piece of film. x runs along it from the leading edge, y across it from 0 to `width`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Roll {
+    /// Full width of the film, above zero.
+    pub width: f64,
+    /// Unusable film at y = 0 and at y = `width`.
+    pub edge_margin: [f64; 2],
+    /// Unusable film before the panels.
+    pub lead_margin: f64,
+    /// Unusable film after the panels.
+    pub tail_margin: f64,
+    /// Film left on the roll; `None` when there is enough.
+    pub length: Option<f64>,
+    /// Film that no panel may touch.
+    pub flaws: Vec<Ring>,
+}
+
+impl Roll {
+    /// Width between the edge margins.
+    pub fn usable_width(&self) -> f64 {
+        self.width - self.edge_margin[0] - self.edge_margin[1]
+    }
+
+    /// The one tolerance for gaps, film edges and overlaps: a millionth of the width.
+    /// `check` judges by it; what this program makes keeps within a quarter of it.
+    pub fn tolerance(&self) -> f64 {
+        1e-6 * self.width
+    }
+}
+
+/// What other panels keep the gap to.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum KeepClear {
+    /// The panel's own contours.
+    #[default]
+    Outline,
+    /// The convex hull of the whole panel.
+    Hull,
+}
+
+/// What a line that travels with a panel is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum LineRole {
+    /// Cut through the film only.
+    Cut,
+    /// Cut through film and liner.
+    Through,
+    /// Drawn by a pen.
+    Draw,
+    /// Printed.
+    Print,
+}
+
+/// An open or closed line that travels with a panel and is not part of its area.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// What it is for.
+    pub role: LineRole,
+    /// At least two points.
+    pub points: Vec<Point>,
+    /// Whether the last point joins the first.
+    pub closed: bool,
+}
+
+/// One flat piece to cut, with as many copies as are wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Panel {
+    /// Unique within the job.
+    pub id: String,
+    /// The order it belongs to.
+    pub kit: Option<String>,
+    /// The film it is cut from, where a job has several.
+    pub film: Option<String>,
+    /// How many are wanted, at least one.
+    pub copies: u32,
+    /// One region, or several that keep their places (lettering). Never empty; apart from each other.
+    pub parts: Vec<Region>,
+    /// Lines that travel with the panel.
+    pub lines: Vec<Line>,
+    /// What other panels keep the gap to.
+    pub keep_clear: KeepClear,
+    /// Whether other panels may lie in its holes.
+    pub fill_holes: bool,
+    /// Print direction and permitted headings.
+    pub grain: Grain,
+    /// Panels of one match group and kit share one heading.
+    pub match_group: Option<String>,
+    /// Whether it may be mirrored.
+    pub mirror: bool,
+    /// A filler: cut only where it costs no film.
+    pub optional: bool,
+}
+
+impl Panel {
+    /// Area of one copy, holes not counted.
+    pub fn area(&self) -> f64 {
+        self.parts.iter().map(Region::area).sum()
+    }
+}

@@ -1,0 +1,8 @@
+//! The result: where every panel lies, what that measures, and the check of all rules.
+//!
+//! A [`Layout`] is self-contained: enough to check, to write again, to report and to re-cut.
+//! This room knows nothing of how a layout was found.
+
+mod model;
+
+pub use model::{Layout, MadeBy, Measures, Placement};

@@ -1,0 +1,2 @@
+//! The `tuckroll` command.
+fn main() {}

@@ -1,0 +1,76 @@
+//! The search for a short layout. Knows no files, labels or money.
+
+use crate::job::Job;
+use crate::layout::Placement;
+use crate::{Error, Warning};
+use std::time::Duration;
+
+/// How much work to put into a search, and from which seed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Effort {
+    /// Seed of all random choices.
+    pub seed: u64,
+    /// When to stop at the latest.
+    pub limit: Limit,
+}
+
+/// When a search ends at the latest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Limit {
+    /// After so many rounds; a round is a fixed amount of work, whatever the thread count.
+    Rounds(u64),
+    /// At the first end of a round after this time.
+    Time(Duration),
+}
+
+/// What a search reports after its first layout and after every round.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Progress {
+    /// Rounds done; 0 is the constructive start.
+    pub round: u64,
+    /// Length of the best layout so far, in the job's unit, margins included.
+    pub length: f64,
+    /// Time since the search began.
+    pub elapsed: Duration,
+}
+
+/// Why a search ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stop {
+    /// All rounds asked for are done.
+    Rounds,
+    /// The time asked for is over.
+    Time,
+    /// Nothing shorter can exist.
+    Bound,
+    /// The caller asked for it.
+    Interrupted,
+}
+
+/// What a search found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Nested {
+    /// Where every required copy lies, and the fillers that found room.
+    pub placements: Vec<Placement>,
+    /// Number of walks.
+    pub walks: u32,
+    /// Rounds done.
+    pub rounds: u64,
+    /// Why it ended.
+    pub stopped: Stop,
+    /// No layout of this job is shorter than this (margins included).
+    pub lower_bound: f64,
+    /// What the user should know.
+    pub warnings: Vec<Warning>,
+}
+
+/// Places all panels of `job` on its roll. `watch` is called with the first layout and after
+/// every round; it returns `false` to stop the search at once with the best layout so far.
+///
+/// # Errors
+///
+/// [`Error::Unmet`] when a panel fits the film at no permitted heading or the roll is too short.
+pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool) -> Result<Nested, Error> {
+    let _ = (job, effort, watch);
+    Err(Error::Internal("the search is not built yet".into()))
+}

@@ -1,0 +1,223 @@
+//! A closed contour that is known to be a simple polygon.
+
+use super::{Bounds, Point, Side, side};
+
+/// What keeps a list of points from being a simple polygon.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RingFault {
+    /// A coordinate is not finite.
+    NotFinite {
+        /// Index of the point.
+        point: usize,
+    },
+    /// Fewer than three different points.
+    TooFewPoints,
+    /// All points on one line, or the sides cancel: no area.
+    NoArea,
+    /// Two sides that are not neighbours meet, or two neighbours lie on each other.
+    Crossing {
+        /// Index of the point where the first side starts.
+        first: usize,
+        /// Index of the point where the second side starts.
+        second: usize,
+        /// A place near the meeting.
+        near: Point,
+    },
+}
+
+/// A closed contour: at least three points, finite, no side meets another except at the
+/// common end of neighbours, area above zero. Runs in either direction, as it was written;
+/// the first point is not repeated at the end. Repeated neighbouring points are allowed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ring(Vec<Point>);
+
+impl Ring {
+    /// Checks the points and keeps them as they are; a repeated first point at the end is dropped.
+    pub fn new(mut points: Vec<Point>) -> Result<Self, RingFault> {
+        if let Some(point) = points.iter().position(|p| !(p.x.is_finite() && p.y.is_finite())) {
+            return Err(RingFault::NotFinite { point });
+        }
+        if points.len() > 1 && points.first() == points.last() {
+            points.pop();
+        }
+        check_simple(&points)?;
+        Ok(Self(points))
+    }
+
+    /// The points, in the order in which they were written.
+    pub fn points(&self) -> &[Point] {
+        &self.0
+    }
+
+    /// The sides as pairs of points, the closing one last. Repeated points give sides of length 0.
+    pub fn sides(&self) -> impl Iterator<Item = (Point, Point)> + '_ {
+        let n = self.0.len();
+        (0..n).map(move |i| (self.0[i], self.0[(i + 1) % n]))
+    }
+
+    /// Area, positive when the contour runs counter-clockwise.
+    pub fn signed_area(&self) -> f64 {
+        signed_area(&self.0)
+    }
+
+    /// Area, always positive.
+    pub fn area(&self) -> f64 {
+        self.signed_area().abs()
+    }
+
+    /// Length of the contour.
+    pub fn perimeter(&self) -> f64 {
+        self.sides().map(|(a, b)| super::length(b - a)).sum()
+    }
+
+    /// The box round it.
+    pub fn bounds(&self) -> Bounds {
+        let mut b = Bounds { min: self.0[0], max: self.0[0] };
+        for p in &self.0 {
+            b.add(*p);
+        }
+        b
+    }
+
+    /// Where `p` lies, decided exactly: `Some(true)` inside, `Some(false)` outside, `None` on the contour.
+    pub fn locate(&self, p: Point) -> Option<bool> {
+        let mut inside = false;
+        for (a, b) in self.sides() {
+            if a.y.min(b.y) > p.y || a.y.max(b.y) < p.y {
+                continue;
+            }
+            let s = side(a, b, p);
+            if s == Side::On && p.x >= a.x.min(b.x) && p.x <= a.x.max(b.x) {
+                return None;
+            }
+            if (a.y > p.y) != (b.y > p.y) && (s == Side::Left) == (b.y > a.y) {
+                inside = !inside;
+            }
+        }
+        Some(inside)
+    }
+
+    /// The points in counter-clockwise order, neighbouring repeats dropped.
+    pub fn counter_clockwise(&self) -> Vec<Point> {
+        let mut pts = self.0.clone();
+        pts.dedup();
+        if signed_area(&pts) < 0.0 {
+            pts.reverse();
+        }
+        pts
+    }
+}
+
+/// Shoelace formula, taken about the first point to keep digits far from the origin.
+fn signed_area(points: &[Point]) -> f64 {
+    let o = points[0];
+    0.5 * points.windows(2).map(|w| super::cross(o, w[0], w[1])).sum::<f64>()
+}
+
+/// Refuses anything that is not a simple polygon. Sweeps the sides by least x, so that only
+/// sides whose x ranges overlap are compared; every comparison is exact.
+fn check_simple(points: &[Point]) -> Result<(), RingFault> {
+    let distinct: Vec<usize> =
+        (0..points.len()).filter(|&i| points[i] != points[(i + points.len() - 1) % points.len()]).collect();
+    let n = distinct.len();
+    if n < 3 {
+        return Err(RingFault::TooFewPoints);
+    }
+    let at = |i: usize| points[distinct[i % n]];
+    if (2..n).all(|i| side(at(0), at(1), at(i)) == Side::On) {
+        return Err(RingFault::NoArea);
+    }
+    let mut order: Vec<usize> = (0..n).collect();
+    order.sort_by(|&i, &j| at(i).x.min(at(i + 1).x).total_cmp(&at(j).x.min(at(j + 1).x)));
+    let mut active: Vec<usize> = Vec::new();
+    for &i in &order {
+        let (a, b) = (at(i), at(i + 1));
+        let left = a.x.min(b.x);
+        active.retain(|&j| at(j).x.max(at(j + 1).x) >= left);
+        for &j in &active {
+            let (c, d) = (at(j), at(j + 1));
+            if c.y.min(d.y) > a.y.max(b.y) || a.y.min(b.y) > c.y.max(d.y) {
+                continue;
+            }
+            let meets = if (i + 1) % n == j {
+                folds_back(a, b, d)
+            } else if (j + 1) % n == i {
+                folds_back(c, d, b)
+            } else {
+                segments_meet(a, b, c, d)
+            };
+            if meets {
+                let (first, second) = (distinct[i.min(j)], distinct[i.max(j)]);
+                return Err(RingFault::Crossing {
+                    first,
+                    second,
+                    near: if first == distinct[i] { a } else { c },
+                });
+            }
+        }
+        active.push(i);
+    }
+    Ok(())
+}
+
+/// Whether the sides `a`..`b` and `b`..`c` lie on each other.
+fn folds_back(a: Point, b: Point, c: Point) -> bool {
+    side(a, b, c) == Side::On && super::dot(a - b, c - b) > 0.0
+}
+
+/// Whether two segments have a point in common.
+fn segments_meet(a: Point, b: Point, c: Point, d: Point) -> bool {
+    let (s1, s2, s3, s4) = (side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b));
+    if s1 != s2 && s3 != s4 && s1 != Side::On && s2 != Side::On && s3 != Side::On && s4 != Side::On {
+        return true;
+    }
+    let on = |p: Point, q: Point, r: Point| {
+        r.x >= p.x.min(q.x) && r.x <= p.x.max(q.x) && r.y >= p.y.min(q.y) && r.y <= p.y.max(q.y)
+    };
+    (s1 == Side::On && on(a, b, c))
+        || (s2 == Side::On && on(a, b, d))
+        || (s3 == Side::On && on(c, d, a))
+        || (s4 == Side::On && on(c, d, b))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pts(list: &[(f64, f64)]) -> Vec<Point> {
+        list.iter().map(|&(x, y)| Point { x, y }).collect()
+    }
+
+    #[test]
+    fn a_square_is_simple_and_measured() {
+        let r = Ring::new(pts(&[(0., 0.), (2., 0.), (2., 2.), (0., 2.), (0., 0.)])).unwrap();
+        assert_eq!(r.points().len(), 4);
+        assert_eq!(r.signed_area(), 4.0);
+        assert_eq!(r.perimeter(), 8.0);
+        assert_eq!(r.locate(Point { x: 1., y: 1. }), Some(true));
+        assert_eq!(r.locate(Point { x: 2., y: 1. }), None);
+        assert_eq!(r.locate(Point { x: 3., y: 2. }), Some(false));
+    }
+
+    #[test]
+    fn bow_tie_spike_touch_and_flat_are_refused() {
+        assert!(matches!(
+            Ring::new(pts(&[(0., 0.), (2., 2.), (2., 0.), (0., 2.)])),
+            Err(RingFault::Crossing { .. })
+        ));
+        assert!(matches!(
+            Ring::new(pts(&[(0., 0.), (2., 0.), (1., 1.), (1., 3.), (1., 1.), (0., 2.)])),
+            Err(RingFault::Crossing { .. })
+        ));
+        assert!(matches!(
+            Ring::new(pts(&[(0., 0.), (4., 0.), (4., 4.), (2., 0.), (0., 4.)])),
+            Err(RingFault::Crossing { .. })
+        ));
+        assert_eq!(Ring::new(pts(&[(0., 0.), (1., 1.), (2., 2.)])), Err(RingFault::NoArea));
+        assert_eq!(Ring::new(pts(&[(0., 0.), (1., 1.), (0., 0.)])), Err(RingFault::TooFewPoints));
+        assert!(matches!(
+            Ring::new(pts(&[(0., 0.), (f64::NAN, 1.), (1., 0.)])),
+            Err(RingFault::NotFinite { point: 1 })
+        ));
+    }
+}

@@ -1,0 +1,1 @@
+//! Files out: pure functions of a layout.
