@@ -4,6 +4,7 @@
 //! angle: degrees at the border, a [`Turn`] with exact sine and cosine for quarter turns
 //! inside. Topological questions are decided by exact predicates, never by an epsilon.
 
+pub mod flatten;
 mod pose;
 mod predicate;
 mod region;
