@@ -7,6 +7,6 @@ mod grain;
 mod model;
 mod unit;
 
-pub use grain::{Grain, GrainRule};
+pub use grain::{ANGLE_TOLERANCE, Grain, GrainRule};
 pub use model::{Job, KeepClear, Line, LineRole, Notes, Panel, Roll};
 pub use unit::Unit;

@@ -3,6 +3,10 @@
 //! A [`Layout`] is self-contained: enough to check, to write again, to report and to re-cut.
 //! This room knows nothing of how a layout was found.
 
+#[cfg(test)]
+mod fixtures;
+mod measure;
 mod model;
 
+pub use measure::{assemble, measure};
 pub use model::{Layout, MadeBy, Measures, Placement};
