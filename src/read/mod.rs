@@ -3,7 +3,7 @@
 //! Each format has a reader that yields strokes (open or closed runs of points, curves
 //! already flattened); joining, closing and nesting them into outlines with holes is common.
 
-use crate::Warning;
+use crate::{Error, Warning};
 use crate::shape::Region;
 
 /// A drawing as read: what was found in it and in which unit.
@@ -44,4 +44,15 @@ impl Default for ReadOptions {
     fn default() -> Self {
         Self { chord_tolerance_mm: 0.02, join_tolerance_mm: 0.05, mm_per_unit: None }
     }
+}
+
+/// Reads a drawing; the ending of `name` says in which format.
+///
+/// # Errors
+///
+/// [`Error::Input`] for a format that is not known and for a drawing that cannot be read,
+/// with the line where that is known.
+pub fn read(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Drawing, Error> {
+    let _ = (bytes, options);
+    Err(Error::input(name, "no reader for this kind of file", "drawings are read from .dxf and .svg files"))
 }
