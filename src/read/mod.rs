@@ -1,19 +1,36 @@
 //! Drawings in: DXF and SVG files become outlines with holes.
 //!
-//! Each format has a reader that yields strokes (open or closed runs of points, curves
-//! already flattened); joining, closing and nesting them into outlines with holes is common.
+//! Each format has a reader that yields a [`Sketch`] of strokes (open or closed runs of points,
+//! curves already flattened); joining, closing and nesting them into outlines with holes is
+//! common to all formats (`contours`).
+//!
+//! # Units
+//!
+//! Coordinates stay in the drawing's own unit. Tolerances are given in millimetres and
+//! converted with that unit; where a drawing does not say its unit, one of its units is taken
+//! as one millimetre *for the tolerances only*, and [`Drawing::mm_per_unit`] stays `None`.
 
-use crate::{Error, Warning};
-use crate::shape::Region;
+mod contours;
+mod dxf;
+mod kind;
+mod svg;
+
+use crate::shape::{Point, Region};
+use crate::{Error, Problem, Warning};
+use std::sync::Arc;
 
 /// A drawing as read: what was found in it and in which unit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawing {
     /// How many millimetres one unit of the drawing is; `None` when the file does not say.
     pub mm_per_unit: Option<f64>,
-    /// Outlines with their holes, in a stable order; coordinates in the drawing's own unit,
-    /// y upwards.
+    /// Outlines with their holes, in the order in which they begin in the file; coordinates in
+    /// the drawing's own unit, y upwards.
     pub found: Vec<Found>,
+    /// Closed contours that cannot be cut as they are drawn (they cross themselves). They are
+    /// not in `found`; whoever takes outlines from the same layer should refuse them, or a
+    /// panel would be lost in silence.
+    pub broken: Vec<Broken>,
     /// What was left out, mended or doubtful.
     pub warnings: Vec<Warning>,
 }
@@ -27,6 +44,15 @@ pub struct Found {
     pub layer: String,
     /// Outline and holes.
     pub region: Region,
+}
+
+/// A closed contour that is no simple polygon.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Broken {
+    /// The layer it is on.
+    pub layer: String,
+    /// Where it is, what is wrong with it and what to do.
+    pub problem: Problem,
 }
 
 /// How to read a drawing.
@@ -46,13 +72,72 @@ impl Default for ReadOptions {
     }
 }
 
-/// Reads a drawing; the ending of `name` says in which format.
+impl ReadOptions {
+    /// Refuses tolerances and units that are not finite and above zero.
+    fn check(&self) -> Result<(), Error> {
+        let mut problems = crate::Problems::default();
+        for (value, what) in [
+            (Some(self.chord_tolerance_mm), "chord tolerance"),
+            (Some(self.join_tolerance_mm), "join tolerance"),
+            (self.mm_per_unit, "millimetres per unit"),
+        ] {
+            if value.is_some_and(|v| !(v.is_finite() && v > 0.0)) {
+                problems.push("", format!("the {what} is not above zero"), "give a positive number");
+            }
+        }
+        problems.or_ok(())
+    }
+
+    /// The chord tolerance in the drawing's unit.
+    fn chord_tolerance(&self, mm_per_unit: Option<f64>) -> f64 {
+        self.chord_tolerance_mm / mm_per_unit.unwrap_or(1.0)
+    }
+
+    /// The join tolerance in the drawing's unit.
+    fn join_tolerance(&self, mm_per_unit: Option<f64>) -> f64 {
+        self.join_tolerance_mm / mm_per_unit.unwrap_or(1.0)
+    }
+}
+
+/// What the reader of one format yields: everything that may be part of a contour.
+#[derive(Debug, Clone, Default, PartialEq)]
+struct Sketch {
+    /// How many millimetres one unit is, the override of [`ReadOptions`] included.
+    mm_per_unit: Option<f64>,
+    /// In the order of the file.
+    strokes: Vec<Stroke>,
+    /// What was left out or doubtful.
+    warnings: Vec<Warning>,
+}
+
+/// A run of points that belongs to one entity of a drawing, y upwards.
+#[derive(Debug, Clone, PartialEq)]
+struct Stroke {
+    /// The layer it is on; empty where the format has none.
+    layer: Arc<str>,
+    /// Where it stands in the file, such as `line 88`.
+    place: Arc<str>,
+    /// Curves already flattened. Where the stroke is closed, the first point is not repeated.
+    points: Vec<Point>,
+    /// Whether the last point joins the first.
+    closed: bool,
+}
+
+/// Reads a drawing. The content decides which format it is, the extension of `name` only
+/// where the content does not tell; `name` also stands in every message.
 ///
 /// # Errors
 ///
-/// [`Error::Input`] for a format that is not known and for a drawing that cannot be read,
-/// with the line where that is known.
+/// [`Error::Input`] when the file is no drawing, is damaged, exceeds a stated limit, or the
+/// options make no sense. A readable drawing without a single closed contour is not an error:
+/// [`Drawing::found`] is empty then, and the warnings say what is open.
 pub fn read(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Drawing, Error> {
-    let _ = (bytes, options);
-    Err(Error::input(name, "no reader for this kind of file", "drawings are read from .dxf and .svg files"))
+    options.check()?;
+    let (kind, doubt) = kind::Kind::of(bytes, name)?;
+    let mut sketch = match kind {
+        kind::Kind::Dxf => dxf::read(bytes, name, options)?,
+        kind::Kind::Svg => svg::read(bytes, name, options)?,
+    };
+    sketch.warnings.splice(0..0, doubt);
+    contours::assemble(sketch, name, options)
 }

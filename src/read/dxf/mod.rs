@@ -1,0 +1,10 @@
+//! The DXF reader.
+
+use super::{ReadOptions, Sketch};
+use crate::Error;
+
+/// Reads a DXF file into strokes.
+pub(super) fn read(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Sketch, Error> {
+    let _ = (bytes, options);
+    Err(Error::input(name, "DXF cannot be read yet", "export the drawing as SVG"))
+}
