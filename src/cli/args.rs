@@ -1,0 +1,225 @@
+//! What can be typed. The meaning of it is settled in each command's own file.
+
+use super::effort::Limits;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+use tuckroll::job::Unit;
+
+/// Packs flat vinyl panels onto a roll of film and writes the cut file.
+#[derive(Debug, Parser)]
+#[command(name = "tuckroll", version, arg_required_else_help = true, subcommand_required = true)]
+#[command(after_help = EXAMPLES, max_term_width = 100, disable_help_subcommand = true)]
+pub struct Typed {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  tuckroll nest day.json -o out             pack today's job, write the files to the folder 'out'
+  tuckroll outlines fin.dxf                 see what is in a drawing, and how large it is
+  tuckroll check out/layout.json            prove that a layout keeps every rule
+
+'tuckroll COMMAND --help' tells more about a command.";
+
+const NEST_EXAMPLES: &str = "\
+Examples:
+  tuckroll nest day.json -o out             write out/layout.json, out/cut.dxf, out/preview.svg
+  tuckroll nest day.json -o out --time 2m   search for two minutes
+  tuckroll nest day.json -o out --replace   put the new result where the last one was
+  make-job | tuckroll nest - -o -           job from a pipe, layout into a pipe
+
+Ctrl-C ends the search and writes the best layout found so far; a second Ctrl-C ends at once.
+Exit code: 0 done; 1 it does not fit; 2 wrong input; 3 a file could not be read or written;
+4 a fault of this program; 130 or 143 stopped from outside, best layout written.";
+
+const CHECK_EXAMPLES: &str = "\
+Examples:
+  tuckroll check out/layout.json
+  tuckroll check out/layout.json --job day.json
+
+Exit code: 0 all rules are kept; 1 a rule is broken; 2 this is not a layout;
+3 the file could not be read.";
+
+const OUTLINES_EXAMPLES: &str = "\
+Examples:
+  tuckroll outlines fin.dxf
+  tuckroll outlines fin.dxf --unit in       read the drawing's numbers as inches
+
+Compare the size in mm with a ruler before cutting: a wrong unit shows here first.";
+
+const EXPORT_EXAMPLES: &str = "\
+Examples:
+  tuckroll export out/layout.json -o again --dxf r2010
+  tuckroll export out/layout.json -o again --cut-unit in --png";
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Pack the panels of a job onto the roll and write the cut file.
+    #[command(after_help = NEST_EXAMPLES)]
+    Nest(NestArgs),
+    /// Prove that a layout keeps every rule, from the layout alone.
+    #[command(after_help = CHECK_EXAMPLES)]
+    Check(CheckArgs),
+    /// List the outlines in a drawing, with their sizes.
+    #[command(after_help = OUTLINES_EXAMPLES)]
+    Outlines(OutlinesArgs),
+    /// Write the cut file and preview of a layout again.
+    #[command(after_help = EXPORT_EXAMPLES)]
+    Export(ExportArgs),
+    /// Print the JSON Schema of a file format.
+    Schema(SchemaArgs),
+}
+
+/// `tuckroll nest`.
+#[derive(Debug, Args)]
+pub struct NestArgs {
+    /// The job file; '-' reads it from standard input.
+    #[arg(value_name = "JOB.json")]
+    pub job: PathBuf,
+    /// The folder to write, which must not exist yet; '-' writes only the layout, to standard output.
+    #[arg(short, long, value_name = "DIR")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub limits: Limits,
+    /// Start the search from this number; the same number gives the same result.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Use so many processor cores instead of all; the result does not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// If the film is too short, leave out panels from the end of the job until the rest fits, and say which.
+    #[arg(long)]
+    pub keep_what_fits: bool,
+    #[command(flatten)]
+    pub drawing: DrawingArgs,
+    #[command(flatten)]
+    pub files: FileArgs,
+    /// Print the result as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `tuckroll check`.
+#[derive(Debug, Args)]
+pub struct CheckArgs {
+    /// The layout file; '-' reads it from standard input.
+    #[arg(value_name = "LAYOUT.json")]
+    pub layout: PathBuf,
+    /// Also prove that the layout is of this job: same roll, same panels, nothing lost.
+    #[arg(long, value_name = "JOB.json")]
+    pub job: Option<PathBuf>,
+    #[command(flatten)]
+    pub drawing: DrawingArgs,
+    /// Print the findings as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `tuckroll outlines`.
+#[derive(Debug, Args)]
+pub struct OutlinesArgs {
+    /// The drawing, a DXF or SVG file.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Read the drawing's numbers in this unit, whatever the file itself says.
+    #[arg(long, value_name = "UNIT", value_enum)]
+    pub unit: Option<UnitName>,
+    #[command(flatten)]
+    pub drawing: DrawingArgs,
+    /// Print the list as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `tuckroll export`.
+#[derive(Debug, Args)]
+pub struct ExportArgs {
+    /// The layout file; '-' reads it from standard input.
+    #[arg(value_name = "LAYOUT.json")]
+    pub layout: PathBuf,
+    /// The folder to write, which must not exist yet.
+    #[arg(short, long, value_name = "DIR")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub files: FileArgs,
+    /// Print what was written as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `tuckroll schema`.
+#[derive(Debug, Args)]
+pub struct SchemaArgs {
+    /// Which format.
+    #[arg(value_enum)]
+    pub of: SchemaName,
+}
+
+/// How drawings are read.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct DrawingArgs {
+    /// Let a straight cut stray from a drawn curve by at most so many mm.
+    #[arg(long, value_name = "MM", default_value_t = 0.02, value_parser = super::effort::tolerance)]
+    pub chord_tolerance: f64,
+    /// Join line ends of a drawing that lie at most so many mm apart.
+    #[arg(long, value_name = "MM", default_value_t = 0.05, value_parser = super::effort::tolerance)]
+    pub join_tolerance: f64,
+}
+
+/// Which files are written, and how.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct FileArgs {
+    /// Replace the folder if it is there and was written by this program.
+    #[arg(long)]
+    pub replace: bool,
+    /// Also write the preview as a picture, preview.png.
+    #[arg(long)]
+    pub png: bool,
+    /// Write the cut file in this unit.
+    #[arg(long, value_name = "UNIT", value_enum, default_value = "mm")]
+    pub cut_unit: UnitName,
+    /// Write the cut file in this version of DXF.
+    #[arg(long, value_name = "VERSION", value_enum, default_value = "r12")]
+    pub dxf: DxfName,
+}
+
+/// A unit as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UnitName {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    In,
+}
+
+impl From<UnitName> for Unit {
+    fn from(name: UnitName) -> Self {
+        match name {
+            UnitName::Mm => Self::Millimetre,
+            UnitName::In => Self::Inch,
+        }
+    }
+}
+
+/// A version of DXF as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DxfName {
+    /// The plainest; every program reads it.
+    R12,
+    /// Lightweight polylines, unit in the header.
+    R2000,
+    /// As r2000, with text in UTF-8.
+    R2010,
+}
+
+/// A file format as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SchemaName {
+    /// What is asked: the job file.
+    Job,
+    /// The result: the layout file.
+    Layout,
+}

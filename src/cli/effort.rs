@@ -1,0 +1,104 @@
+//! How long to search: what was typed, and what it means.
+
+use clap::Args;
+use std::time::Duration;
+use tuckroll::nest::{Effort, Limit};
+
+/// Rounds of a run that was told neither time nor rounds. A number of rounds and not a time,
+/// so that the plain command gives the same bytes on every machine.
+const DEFAULT_ROUNDS: u64 = 20;
+
+/// A month. Longer is a slip of the finger, and far longer overflows a clock.
+const LONGEST: Duration = Duration::from_secs(31 * 24 * 3600);
+
+/// Greatest tolerance in mm that a drawing is read with; beyond it shapes are no longer kept.
+const COARSEST_MM: f64 = 10.0;
+
+/// When to stop, as typed.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct Limits {
+    /// Search for so long: 30s, 2m, 1m30s; a bare number is seconds.
+    #[arg(long, value_name = "TIME", value_parser = duration, conflicts_with = "rounds")]
+    pub time: Option<Duration>,
+    /// Search for so many rounds, a fixed amount of work that gives equal bytes every time.
+    #[arg(long, value_name = "N")]
+    pub rounds: Option<u64>,
+}
+
+impl Limits {
+    /// The effort this asks for.
+    pub fn effort(self, seed: u64) -> Effort {
+        let limit = match (self.time, self.rounds) {
+            (Some(time), _) => Limit::Time(time),
+            (None, rounds) => Limit::Rounds(rounds.unwrap_or(DEFAULT_ROUNDS)),
+        };
+        Effort { seed, limit }
+    }
+}
+
+/// A length of time as people write it.
+fn duration(text: &str) -> Result<Duration, String> {
+    let text = text.trim();
+    let plain = !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let time = if plain {
+        text.parse().ok().and_then(|s| Duration::try_from_secs_f64(s).ok())
+    } else {
+        humantime::parse_duration(text).ok()
+    };
+    match time {
+        None => Err("write a time such as 30s, 2m or 1m30s; a bare number is seconds".into()),
+        Some(time) if time > LONGEST => Err("longer than a month".into()),
+        Some(time) => Ok(time),
+    }
+}
+
+/// A tolerance in mm: above zero and not absurd.
+pub fn tolerance(text: &str) -> Result<f64, String> {
+    let mm: f64 = text.parse().map_err(|_| "write a number of millimetres, such as 0.05".to_owned())?;
+    if mm > 0.0 && mm <= COARSEST_MM {
+        Ok(mm)
+    } else {
+        Err(format!("must be above 0 and at most {COARSEST_MM} mm"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_are_read_as_people_write_them() {
+        for (text, seconds) in [
+            ("30", 30.0),
+            ("30s", 30.0),
+            ("2m", 120.0),
+            ("1m30s", 90.0),
+            ("0.5", 0.5),
+            (" 5 ", 5.0),
+            ("1h", 3600.0),
+        ] {
+            assert_eq!(duration(text), Ok(Duration::from_secs_f64(seconds)), "{text}");
+        }
+    }
+
+    #[test]
+    fn senseless_times_are_refused() {
+        for text in ["", ".", "-3", "soon", "1.2.3", "1e9", "99999999999999999999", "2 years", "nan", "inf"] {
+            assert!(duration(text).is_err(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn tolerances_are_positive_lengths() {
+        assert_eq!(tolerance("0.05"), Ok(0.05));
+        for text in ["0", "-1", "nan", "inf", "x", "", "11"] {
+            assert!(tolerance(text).is_err(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn without_a_limit_the_effort_is_in_rounds() {
+        let effort = Limits { time: None, rounds: None }.effort(7);
+        assert_eq!(effort, Effort { seed: 7, limit: Limit::Rounds(DEFAULT_ROUNDS) });
+    }
+}

@@ -1,0 +1,46 @@
+//! The command: what was typed, what it means, the call into the library, and what is printed.
+//!
+//! One file for each command; [`args`] declares every option once. Nothing here decides
+//! anything about panels or film.
+
+#![allow(dead_code, reason = "the commands that use these parts land one by one")]
+
+mod args;
+mod clean;
+mod effort;
+mod guard;
+mod say;
+
+use args::{Command, Typed};
+use clap::Parser;
+use std::process::ExitCode;
+use tuckroll::Error;
+
+/// Runs the command and gives its exit code.
+pub fn main() -> ExitCode {
+    let done = guard::guarded(|| match Typed::try_parse() {
+        Ok(typed) => run(typed.command),
+        Err(answer) => answered(&answer),
+    });
+    ExitCode::from(done.unwrap_or_else(|error| {
+        say::error(&error);
+        error.exit_code()
+    }))
+}
+
+/// Does what was asked; the exit code is 0, or tells of a check that failed or a signal.
+fn run(command: Command) -> Result<u8, Error> {
+    Err(Error::Internal(format!("not built yet: {command:?}")))
+}
+
+/// Help, version, or what is wrong with the words typed.
+fn answered(answer: &clap::Error) -> Result<u8, Error> {
+    if answer.use_stderr() {
+        say::note(&clean::lines(&answer.render().to_string()));
+        return Ok(2);
+    }
+    match answer.print() {
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => Err(Error::io("standard output", e)),
+        _ => Ok(0),
+    }
+}

@@ -1,0 +1,3 @@
+//! The command as its users meet it.
+
+mod words;

@@ -1,0 +1,13 @@
+//! All integration tests in one binary: one module for each room.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stderr,
+    clippy::float_cmp,
+    reason = "these are tests: they fail by panicking, say why they skip, and compare exact results"
+)]
+
+mod cli;
+mod support;
