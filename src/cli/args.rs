@@ -73,6 +73,19 @@ pub enum Command {
     Schema(SchemaArgs),
 }
 
+impl Command {
+    /// Whether the result is wanted for a script.
+    pub fn wants_json(&self) -> bool {
+        match self {
+            Self::Nest(args) => args.json,
+            Self::Check(args) => args.json,
+            Self::Outlines(args) => args.json,
+            Self::Export(args) => args.json,
+            Self::Schema(_) => false,
+        }
+    }
+}
+
 /// `tuckroll nest`.
 #[derive(Debug, Args)]
 pub struct NestArgs {
@@ -121,7 +134,7 @@ pub struct CheckArgs {
 /// `tuckroll outlines`.
 #[derive(Debug, Args)]
 pub struct OutlinesArgs {
-    /// The drawing, a DXF or SVG file.
+    /// The drawing, a DXF or SVG file; '-' reads it from standard input.
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
     /// Read the drawing's numbers in this unit, whatever the file itself says.

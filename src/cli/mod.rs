@@ -9,7 +9,11 @@ mod args;
 mod clean;
 mod effort;
 mod guard;
+mod input;
+mod numbers;
+mod outlines;
 mod say;
+mod table;
 
 use args::{Command, Typed};
 use clap::Parser;
@@ -18,19 +22,33 @@ use tuckroll::Error;
 
 /// Runs the command and gives its exit code.
 pub fn main() -> ExitCode {
+    let mut json = false;
     let done = guard::guarded(|| match Typed::try_parse() {
-        Ok(typed) => run(typed.command),
+        Ok(typed) => {
+            json = typed.command.wants_json();
+            run(typed.command)
+        }
         Err(answer) => answered(&answer),
     });
-    ExitCode::from(done.unwrap_or_else(|error| {
-        say::error(&error);
-        error.exit_code()
-    }))
+    ExitCode::from(done.unwrap_or_else(|error| failed(&error, json)))
+}
+
+/// Says why, to people always and to scripts where they asked.
+fn failed(error: &Error, json: bool) -> u8 {
+    say::error(error);
+    if json {
+        // Should this fail too, the exit code still tells.
+        let _ = say::json(&say::Failure::of(error));
+    }
+    error.exit_code()
 }
 
 /// Does what was asked; the exit code is 0, or tells of a check that failed or a signal.
 fn run(command: Command) -> Result<u8, Error> {
-    Err(Error::Internal(format!("not built yet: {command:?}")))
+    match command {
+        Command::Outlines(args) => outlines::run(args),
+        other => Err(Error::Internal(format!("not built yet: {other:?}"))),
+    }
 }
 
 /// Help, version, or what is wrong with the words typed.

@@ -122,10 +122,28 @@ pub struct Finding {
 }
 
 /// Problems or warnings in JSON.
-pub fn findings(list: &[Problem]) -> Vec<Finding> {
-    list.iter()
+pub fn findings<'a>(list: impl IntoIterator<Item = &'a Problem>) -> Vec<Finding> {
+    list.into_iter()
         .map(|p| Finding { place: p.place.clone(), what: p.what.clone(), remedy: p.remedy.clone() })
         .collect()
+}
+
+/// A command that failed, in JSON.
+#[derive(Debug, Serialize)]
+pub struct Failure {
+    exit_code: u8,
+    problems: Vec<Finding>,
+}
+
+impl Failure {
+    /// What went wrong.
+    pub fn of(error: &Error) -> Self {
+        let problems = match error {
+            Error::Input(problems) | Error::Unmet(problems) => findings(&problems.0),
+            other => findings(&[Problem::new("", other.to_string(), "")]),
+        };
+        Self { exit_code: error.exit_code(), problems }
+    }
 }
 
 #[cfg(test)]

@@ -1,3 +1,4 @@
 //! The command as its users meet it.
 
+mod outlines;
 mod words;

@@ -1,0 +1,79 @@
+//! Files in: read whole, once, and never more than can be meant.
+
+use super::args::DrawingArgs;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+use tuckroll::Error;
+use tuckroll::read::ReadOptions;
+
+/// No file of any format is larger than this; each reader has a lower limit of its own. It
+/// keeps an endless pipe or device from filling the memory.
+const LARGEST: u64 = 256 << 20;
+
+/// Where an input comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Source {
+    /// A file.
+    File(PathBuf),
+    /// Standard input, typed as '-'.
+    Stdin,
+}
+
+impl Source {
+    /// What was typed.
+    pub fn of(typed: PathBuf) -> Self {
+        if typed.as_os_str() == "-" { Self::Stdin } else { Self::File(typed) }
+    }
+
+    /// Its name in messages.
+    pub fn name(&self) -> String {
+        match self {
+            Self::File(path) => path.display().to_string(),
+            Self::Stdin => "standard input".into(),
+        }
+    }
+
+    /// All of its bytes.
+    pub fn bytes(&self) -> Result<Vec<u8>, Error> {
+        match self {
+            Self::File(path) => {
+                let file = open(path)?;
+                whole(file, path)
+            }
+            Self::Stdin => whole(io::stdin().lock(), Path::new("standard input")),
+        }
+    }
+}
+
+/// Opens a file for reading. A wrong name is wrong input; anything else is a file that could
+/// not be read. A folder opens well enough and fails later in words that nobody understands,
+/// so it is refused here.
+fn open(path: &Path) -> Result<File, Error> {
+    let wrong = |what| Err(Error::input(path.display().to_string(), what, "check the name"));
+    match File::open(path) {
+        Err(e) if e.kind() == io::ErrorKind::NotFound => wrong("there is no such file"),
+        Err(e) => Err(Error::io(path, e)),
+        Ok(file) if file.metadata().is_ok_and(|m| m.is_dir()) => wrong("this is a folder, not a file"),
+        Ok(file) => Ok(file),
+    }
+}
+
+fn whole(from: impl Read, name: &Path) -> Result<Vec<u8>, Error> {
+    let mut bytes = Vec::new();
+    from.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|e| Error::io(name, e))?;
+    if bytes.len() as u64 > LARGEST {
+        let what = format!("larger than {} MiB", LARGEST >> 20);
+        return Err(Error::input(name.display().to_string(), what, "is this the right file?"));
+    }
+    Ok(bytes)
+}
+
+/// How drawings are to be read, as typed.
+pub fn read_options(args: DrawingArgs) -> ReadOptions {
+    ReadOptions {
+        chord_tolerance_mm: args.chord_tolerance,
+        join_tolerance_mm: args.join_tolerance,
+        ..ReadOptions::default()
+    }
+}
