@@ -4,12 +4,20 @@
 //! angle: degrees at the border, a [`Turn`] with exact sine and cosine for quarter turns
 //! inside. Topological questions are decided by exact predicates, never by an epsilon.
 
+mod contours;
+mod distance;
+mod erosion;
 pub mod flatten;
+mod hull;
 mod pose;
 mod predicate;
 mod region;
 mod ring;
 
+pub use contours::Contours;
+pub use distance::segment_distance;
+pub use erosion::{Eroded, common_point, cores, deepest_corner, is_thicker_than};
+pub use hull::convex_hull;
 pub use pose::{Pose, Turn, angle_between, wrap_degrees};
 pub use predicate::{Side, segments_cross, side};
 pub use region::{Region, RegionFault};
