@@ -3,10 +3,12 @@
 //! A [`Layout`] is self-contained: enough to check, to write again, to report and to re-cut.
 //! This room knows nothing of how a layout was found.
 
+mod check;
 #[cfg(test)]
 mod fixtures;
 mod measure;
 mod model;
 
+pub use check::{Fault, check, check_against};
 pub use measure::{assemble, measure};
 pub use model::{Layout, MadeBy, Measures, Placement};
