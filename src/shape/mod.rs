@@ -21,6 +21,7 @@ pub use hull::convex_hull;
 pub use pose::{Pose, Turn, angle_between, wrap_degrees};
 pub use predicate::{Side, segments_cross, side};
 pub use region::{Region, RegionFault};
+pub(crate) use region::{lies_inside, rings_cross};
 pub use ring::{Ring, RingFault};
 
 /// A point, or a vector between two points.

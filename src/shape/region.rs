@@ -75,7 +75,7 @@ impl Region {
 }
 
 /// Whether two rings have sides that cross.
-fn rings_cross(a: &Ring, b: &Ring) -> bool {
+pub(crate) fn rings_cross(a: &Ring, b: &Ring) -> bool {
     if !a.bounds().near(&b.bounds(), 0.0) {
         return false;
     }
@@ -93,7 +93,8 @@ fn deciding(a: &Ring, other: &Ring) -> Option<bool> {
     a.points().iter().copied().chain(middles).find_map(|p| other.locate(p))
 }
 
-fn lies_inside(hole: &Ring, outline: &Ring) -> bool {
+/// Whether `hole` lies inside `outline`; touching at points is allowed, running along each other is too.
+pub(crate) fn lies_inside(hole: &Ring, outline: &Ring) -> bool {
     !rings_cross(hole, outline)
         && deciding(hole, outline) == Some(true)
         && deciding(outline, hole) != Some(true)

@@ -1,22 +1,113 @@
-//! Strokes into outlines with holes.
+//! Strokes into outlines with holes: joining, merging, closing and nesting.
+//!
+//! ```text
+//! strokes -> by layer -> tidy -> split overlapping lines -> merge what is drawn twice
+//!         -> join ends -> trace the areas they bound -> contours -> outlines with holes
+//! ```
+//!
+//! The rules, in the order in which they apply:
+//!
+//! 1. Layers are worlds of their own: nothing joins, merges or nests across layers.
+//! 2. Strokes without length are dropped. Straight lines that lie on each other in part are
+//!    cut at each other's ends; of strokes that are the same, also reversed, one is kept.
+//! 3. Ends at equal coordinates belong together. Ends that are still alone are joined with the
+//!    nearest other lone end within the join tolerance, nearest pairs first; both move to the
+//!    middle, so by half the tolerance at most. What is then still alone may join a pair near by.
+//! 4. Where more than two ends meet, the contours are the areas that the lines bound: two
+//!    rectangles with a common side, or with a corner on each other, are two contours.
+//! 5. Lines that bound no area are left over and warned of, with their open ends.
+//! 6. Contours nest by the even-odd rule: outline, hole in it, island in the hole (an outline
+//!    of its own), and so on. A contour that crosses itself is [`Broken`].
+//!
+//! All of it is near-linear in the number of points for drawings; nothing depends on anything
+//! but the order of the file.
 
-use super::{Drawing, Found, ReadOptions, Sketch};
-use crate::shape::{Region, Ring};
-use crate::{Error, Problem};
+mod duplicate;
+mod ends;
+mod grid;
+mod nesting;
+mod network;
+mod overlap;
+mod report;
+mod tidy;
+
+use super::{Broken, Drawing, ReadOptions, Sketch, Stroke};
+use crate::Error;
+use crate::shape::{Point, Ring, RingFault};
+use report::{Kind, Report};
+use std::sync::Arc;
+
+/// A closed run of points that may become an outline or a hole.
+struct Loop {
+    /// Index of the first stroke it is made of: its rank in the order of the file.
+    rank: usize,
+    layer: Arc<str>,
+    place: Arc<str>,
+    points: Vec<Point>,
+}
+
+/// A loop that is a simple polygon.
+struct Contour {
+    rank: usize,
+    layer: Arc<str>,
+    place: Arc<str>,
+    ring: Ring,
+}
+
+/// A stroke with its rank in the order of the file.
+type Ranked = (usize, Stroke);
 
 /// Joins, closes and nests the strokes of a sketch.
 pub(super) fn assemble(sketch: Sketch, name: &str, options: &ReadOptions) -> Result<Drawing, Error> {
-    let _ = (options.chord_tolerance(sketch.mm_per_unit), options.join_tolerance(sketch.mm_per_unit));
-    let Sketch { mm_per_unit, mut warnings, strokes } = sketch;
-    let mut found = Vec::new();
-    for stroke in strokes {
-        match Ring::new(stroke.points) {
-            Ok(ring) if stroke.closed => {
-                let region = Region::solid(ring);
-                found.push(Found { number: found.len() + 1, layer: stroke.layer.to_string(), region });
+    let Sketch { mm_per_unit, strokes, warnings } = sketch;
+    tidy::check_limits(&strokes, name)?;
+    let tolerance = options.join_tolerance(mm_per_unit);
+    let mut report = Report::new(name, warnings, tolerance);
+    let mut contours = Vec::new();
+    let mut broken = Vec::new();
+    for layer in tidy::by_layer(strokes) {
+        for l in close(tidy::tidy(layer, &mut report), tolerance, &mut report) {
+            match simple(l, &mut report) {
+                Ok(contour) => contours.push(contour),
+                Err(fault) => broken.extend(fault),
             }
-            _ => warnings.push(Problem::new(format!("{name}: {}", stroke.place), "no closed contour", "")),
         }
     }
-    Ok(Drawing { mm_per_unit, found, broken: Vec::new(), warnings })
+    tidy::check_count(contours.len(), name)?;
+    let contours = duplicate::merge_contours(contours, tolerance, &mut report);
+    let (found, unfit) = nesting::nest(contours, &mut report);
+    broken.extend(unfit);
+    Ok(Drawing { mm_per_unit, found, broken, warnings: report.finish() })
 }
+
+/// The loops of one layer: strokes that are closed already, and what the others bound.
+fn close(strokes: Vec<Ranked>, tolerance: f64, report: &mut Report) -> Vec<Loop> {
+    let (closed, open): (Vec<_>, Vec<_>) = strokes.into_iter().partition(|(_, s)| s.closed);
+    let mut loops: Vec<Loop> = closed
+        .into_iter()
+        .map(|(rank, s)| Loop { rank, layer: s.layer, place: s.place, points: s.points })
+        .collect();
+    let open = overlap::split(open, tolerance, report);
+    let open = duplicate::merge_strokes(open, report);
+    let joined = ends::join(open, tolerance, report);
+    loops.extend(network::trace(joined, tolerance, report));
+    loops.sort_by_key(|l| l.rank);
+    loops
+}
+
+/// Makes a ring of a loop. What crosses itself is broken; what has no area is only warned of.
+fn simple(l: Loop, report: &mut Report) -> Result<Contour, Option<Broken>> {
+    let Loop { rank, layer, place, points } = l;
+    let start = points.first().copied().unwrap_or_default();
+    match Ring::new(points) {
+        Ok(ring) => Ok(Contour { rank, layer, place, ring }),
+        Err(RingFault::Crossing { near, .. }) => Err(Some(report.broken(&layer, &place, near))),
+        Err(_) => {
+            report.warn(Kind::NoArea, &layer, &place, start, "a closed contour without area is left out", "");
+            Err(None)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,254 @@
+use super::*;
+use crate::read::ReadOptions;
+
+fn stroke(points: &[(f64, f64)], closed: bool) -> Stroke {
+    let points = points.iter().map(|&(x, y)| Point { x, y }).collect();
+    Stroke { layer: "cut".into(), place: "line 1".into(), points, closed }
+}
+
+fn line(a: (f64, f64), b: (f64, f64)) -> Stroke {
+    stroke(&[a, b], false)
+}
+
+fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Stroke {
+    stroke(&[(x, y), (x + w, y), (x + w, y + h), (x, y + h)], true)
+}
+
+fn sides(x: f64, y: f64, w: f64, h: f64) -> Vec<Stroke> {
+    let corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)];
+    (0..4).map(|i| line(corners[i], corners[(i + 1) % 4])).collect()
+}
+
+fn drawing(strokes: Vec<Stroke>) -> Drawing {
+    let sketch = Sketch { mm_per_unit: Some(1.0), strokes, warnings: Vec::new() };
+    assemble(sketch, "t.dxf", &ReadOptions::default()).unwrap()
+}
+
+fn areas(d: &Drawing) -> Vec<f64> {
+    d.found.iter().map(|f| (f.region.area() * 1e6).round() / 1e6).collect()
+}
+
+fn told(d: &Drawing, word: &str) -> bool {
+    d.warnings.iter().any(|w| w.what.contains(word))
+}
+
+#[test]
+fn shuffled_and_reversed_lines_close_without_a_word() {
+    let mut lines = sides(0., 0., 10., 5.);
+    lines[1].points.reverse();
+    lines.swap(0, 3);
+    lines.swap(1, 2);
+    let d = drawing(lines);
+    assert_eq!(areas(&d), [50.0]);
+    assert!(d.warnings.is_empty(), "{:?}", d.warnings);
+}
+
+#[test]
+fn gaps_within_the_tolerance_close_and_no_point_moves_farther() {
+    let mut lines = sides(0., 0., 10., 5.);
+    lines[0].points[1] = Point { x: 10.03, y: 0.01 };
+    lines[2].points[0] = Point { x: 9.97, y: 5.02 };
+    let before: Vec<Point> = lines.iter().flat_map(|s| s.points.clone()).collect();
+    let d = drawing(lines);
+    assert_eq!(d.found.len(), 1);
+    assert!(told(&d, "4 ends were moved"), "{:?}", d.warnings);
+    for p in d.found[0].region.outline().points() {
+        let nearest = before.iter().map(|q| crate::shape::length(*p - *q)).fold(f64::INFINITY, f64::min);
+        assert!(nearest <= 0.025, "{nearest}");
+    }
+}
+
+#[test]
+fn a_wider_gap_stays_open_and_says_where_and_how_wide() {
+    let mut lines = sides(0., 0., 10., 5.);
+    lines[0].points[1] = Point { x: 9.8, y: 0.0 };
+    let d = drawing(lines);
+    assert!(d.found.is_empty());
+    assert_eq!(d.warnings.len(), 1);
+    let text = d.warnings[0].to_string();
+    assert!(text.contains("run of 4 strokes"), "{text}");
+    assert!(text.contains("(9.8, 0)") && text.contains("(10, 0)") && text.contains("0.2 away"), "{text}");
+    assert!(text.contains("line 1") && text.contains("`cut`") && text.contains("0.05"), "{text}");
+}
+
+#[test]
+fn nearest_ends_are_joined_first() {
+    // Three lone ends at 0.04, 0.015 and -0.02: the upper two are nearer to each other and
+    // meet half-way; the third joins them, as it is within the tolerance of their place.
+    let d = drawing(vec![
+        stroke(&[(0.0, 0.04), (10.0, 5.0), (10.0, -5.0), (0.0, -0.02)], false),
+        line((0.0, 0.015), (-10.0, 0.0)),
+    ]);
+    assert_eq!(d.found.len(), 1);
+    assert_eq!(d.found[0].region.outline().points().len(), 3);
+    assert!(d.found[0].region.outline().points().contains(&Point { x: 0.0, y: 0.0275 }));
+    assert!(told(&d, "a stroke is not closed"));
+}
+
+#[test]
+fn a_stroke_shorter_than_the_tolerance_does_not_swallow_itself() {
+    let mut lines = vec![line((0.0, 0.0), (0.03, 0.0)), line((0.03, 0.0), (10.0, 0.0))];
+    lines.push(stroke(&[(10.0, 0.0), (10.0, 5.0), (0.0, 0.0)], false));
+    let d = drawing(lines);
+    assert_eq!(areas(&d), [25.0]);
+    assert_eq!(d.found[0].region.outline().points().len(), 4);
+}
+
+#[test]
+fn lines_and_contours_drawn_twice_are_taken_once() {
+    let mut lines = sides(0., 0., 10., 5.);
+    let mut again = lines[1].clone();
+    again.points.reverse();
+    lines.push(again);
+    lines.push(lines[0].clone());
+    let d = drawing(lines);
+    assert_eq!(areas(&d), [50.0]);
+    assert!(told(&d, "drawn twice"));
+    let mut turned = rectangle(0., 0., 10., 5.);
+    turned.points.rotate_left(2);
+    turned.points.reverse();
+    let d = drawing([vec![rectangle(0., 0., 10., 5.), turned], sides(0., 0., 10., 5.)].concat());
+    assert_eq!(areas(&d), [50.0]);
+    assert_eq!(d.warnings.len(), 2);
+}
+
+#[test]
+fn lines_that_overlap_in_part_are_cut_at_each_others_ends() {
+    let mut lines = sides(0., 0., 10., 5.);
+    lines[0].points[1].x = 7.0;
+    lines.push(line((10.0, 0.0), (4.0, 0.0)));
+    lines.push(line((1.0, 5.0), (9.0, 5.0)));
+    let d = drawing(lines);
+    assert_eq!(areas(&d), [50.0]);
+    assert!(told(&d, "lies on another in part"));
+    // Two rectangles of different height that share a part of a side.
+    let d = drawing([sides(0., 0., 10., 5.), sides(10., 1., 4., 10.)].concat());
+    assert_eq!(areas(&d), [50.0, 40.0]);
+}
+
+#[test]
+fn rectangles_with_a_common_side_or_corner_are_two_contours() {
+    let mut lines = sides(0., 0., 10., 5.);
+    lines.extend([line((10., 0.), (16., 0.)), line((16., 0.), (16., 5.)), line((16., 5.), (10., 5.))]);
+    let d = drawing(lines);
+    assert_eq!(areas(&d), [50.0, 30.0]);
+    assert!(told(&d, "3 lines meet"));
+    let d = drawing([sides(0., 0., 10., 5.), sides(10., 5., 2., 2.)].concat());
+    assert_eq!(areas(&d), [50.0, 4.0]);
+    // A square in the corner of another one: a hole that touches at one point.
+    let d = drawing([sides(0., 0., 10., 5.), vec![stroke(&[(0., 0.), (2., 1.), (1., 2.)], true)]].concat());
+    assert_eq!(areas(&d), [48.5]);
+    let triangle = vec![line((0., 0.), (2., 1.)), line((2., 1.), (1., 2.)), line((1., 2.), (0., 0.))];
+    assert_eq!(areas(&drawing([sides(0., 0., 10., 5.), triangle].concat())), [48.5]);
+}
+
+#[test]
+fn lines_that_bound_nothing_are_left_over() {
+    let mut lines = sides(0., 0., 10., 5.);
+    lines.push(line((10., 5.), (20., 5.)));
+    lines.push(line((30., 5.), (40., 5.)));
+    lines.push(line((40., 5.), (45., 5.)));
+    let d = drawing(lines);
+    assert_eq!(areas(&d), [50.0]);
+    assert_eq!(d.warnings.len(), 2, "{:?}", d.warnings);
+    assert!(told(&d, "run of 2 strokes"));
+}
+
+#[test]
+fn contours_nest_by_the_even_odd_rule() {
+    let d = drawing(vec![
+        rectangle(4., 4., 2., 2.),
+        rectangle(0., 0., 10., 10.),
+        rectangle(1., 1., 8., 8.),
+        rectangle(20., 0., 3., 3.),
+        rectangle(4.5, 4.5, 1., 1.),
+    ]);
+    assert_eq!(areas(&d), [3.0, 36.0, 9.0]);
+    assert_eq!(d.found.iter().map(|f| f.number).collect::<Vec<_>>(), [1, 2, 3]);
+    assert_eq!(d.found[1].region.holes().len(), 1);
+}
+
+#[test]
+fn layers_do_not_mix() {
+    let mut inner = rectangle(1., 1., 8., 8.);
+    inner.layer = "draw".into();
+    let d = drawing(vec![rectangle(0., 0., 10., 10.), inner]);
+    assert_eq!(areas(&d), [100.0, 64.0]);
+    let mut lines = sides(0., 0., 10., 5.);
+    lines[2].layer = "draw".into();
+    assert!(drawing(lines).found.is_empty());
+}
+
+#[test]
+fn a_contour_that_crosses_itself_is_broken_and_says_where() {
+    let bow = [(0., 0.), (4., 4.), (4., 0.), (0., 4.)];
+    let loose: Vec<Stroke> = (0..4).map(|i| line(bow[i], bow[(i + 1) % 4])).collect();
+    for strokes in [vec![stroke(&bow, true)], loose] {
+        let d = drawing(strokes);
+        assert!(d.found.is_empty());
+        assert_eq!(d.broken.len(), 1);
+        assert!(d.broken[0].problem.to_string().contains("layer `cut`: the contour crosses"));
+        assert_eq!(d.broken[0].layer, "cut");
+    }
+}
+
+#[test]
+fn crossing_contours_are_outlines_of_their_own_and_crossing_holes_are_broken() {
+    let d = drawing(vec![rectangle(0., 0., 10., 10.), rectangle(5., 5., 10., 10.)]);
+    assert_eq!(areas(&d), [100.0, 100.0]);
+    assert!(told(&d, "crosses the one"));
+    let d = drawing(vec![rectangle(0., 0., 10., 10.), rectangle(1., 1., 4., 4.), rectangle(3., 3., 5., 5.)]);
+    assert_eq!(areas(&d), [84.0]);
+    assert_eq!(d.broken.len(), 1);
+}
+
+#[test]
+fn no_length_no_area_and_wild_coordinates() {
+    let d = drawing(vec![line((1., 1.), (1., 1.)), stroke(&[(0., 0.), (1., 1.), (2., 2.)], true)]);
+    assert!(d.found.is_empty() && d.warnings.len() == 2);
+    let sketch = |x| Sketch {
+        mm_per_unit: None,
+        strokes: vec![line((x, 0.), (1., 1.)), line((0., x), (1., 1.))],
+        warnings: Vec::new(),
+    };
+    for x in [f64::NAN, f64::INFINITY, 1e12] {
+        let error = assemble(sketch(x), "t", &ReadOptions::default()).unwrap_err();
+        assert_eq!(error.to_string().lines().count(), 2);
+    }
+}
+
+#[test]
+fn long_lists_of_warnings_are_cut_short() {
+    let strokes = (0..100).map(|i| line((f64::from(i), 0.), (f64::from(i), 1.))).collect();
+    let d = drawing(strokes);
+    assert_eq!(d.warnings.len(), 21);
+    assert!(told(&d, "80 more runs of lines that are not closed"));
+}
+
+#[test]
+fn a_tolerance_in_inches() {
+    let mut lines = sides(0., 0., 10., 5.);
+    lines[0].points[1].x -= 0.03;
+    let open = Sketch { mm_per_unit: Some(25.4), strokes: lines.clone(), warnings: Vec::new() };
+    assert!(assemble(open, "t", &ReadOptions::default()).unwrap().found.is_empty());
+    lines[0].points[1].x = 9.999;
+    let closed = Sketch { mm_per_unit: Some(25.4), strokes: lines, warnings: Vec::new() };
+    assert_eq!(assemble(closed, "t", &ReadOptions::default()).unwrap().found.len(), 1);
+}
+
+#[test]
+fn many_strokes_take_no_long() {
+    // A star of lines from one point, a stack of equal squares, a field of small squares,
+    // and squares within squares: none of them may take quadratic time.
+    let n = 2000;
+    let mut strokes: Vec<Stroke> = (0..n).map(|i| line((0., 0.), (-100., f64::from(i)))).collect();
+    strokes.extend((0..n).flat_map(|_| sides(1., 1., 3., 3.)));
+    strokes.extend((0..n).flat_map(|i| sides(f64::from(i % 50) * 3. + 10., f64::from(i / 50) * 3., 2., 2.)));
+    strokes.extend(
+        (1..=n).map(|i| rectangle(-f64::from(i), -9e3 - f64::from(i), 2. * f64::from(i), 2. * f64::from(i))),
+    );
+    let start = std::time::Instant::now();
+    let d = drawing(strokes);
+    assert_eq!(d.found.len(), 1 + n as usize + n as usize / 2);
+    assert!(start.elapsed().as_secs_f64() < 10.0, "{:?}", start.elapsed());
+}

@@ -1,0 +1,90 @@
+//! First things: limits, layers, repeated points and strokes without length.
+
+use super::report::{Kind, Report};
+use super::{Ranked, Stroke};
+use crate::shape::Point;
+use crate::{Error, Problems};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Greatest coordinate, in drawing units. Beyond it neighbouring numbers lie more than 1e-7
+/// apart and differences lose their digits; a drawing that large has a wrong scale or lies
+/// far from its origin.
+const FARTHEST: f64 = 1e9;
+
+/// Most points of one drawing: 160 MB of coordinates. A day's film has some ten thousand.
+const MOST_POINTS: usize = 10_000_000;
+
+/// Most contours of one drawing: more is a picture made of dots, not panels.
+const MOST_CONTOURS: usize = 50_000;
+
+/// How many problems of one kind are listed.
+const MOST_LISTED: usize = 20;
+
+/// Refuses coordinates that are not finite or too large, and too many points.
+pub(super) fn check_limits(strokes: &[Stroke], name: &str) -> Result<(), Error> {
+    let total: usize = strokes.iter().map(|s| s.points.len()).sum();
+    if total > MOST_POINTS {
+        let what = format!("the drawing has {total} points, more than {MOST_POINTS}");
+        return Err(Error::input(name, what, "raise the chord tolerance, or split the drawing"));
+    }
+    let mut problems = Problems::default();
+    for s in strokes {
+        if s.points.iter().all(|p| p.x.abs() <= FARTHEST && p.y.abs() <= FARTHEST) {
+            continue;
+        }
+        problems.push(
+            format!("{name}: {}", s.place),
+            format!("layer `{}`: a coordinate is not a number up to {FARTHEST:e}", s.layer),
+            "check the scale, or move the drawing nearer to its origin",
+        );
+        if problems.0.len() == MOST_LISTED {
+            break;
+        }
+    }
+    problems.or_ok(())
+}
+
+/// Refuses more contours than make sense.
+pub(super) fn check_count(contours: usize, name: &str) -> Result<(), Error> {
+    if contours <= MOST_CONTOURS {
+        return Ok(());
+    }
+    let what = format!("the drawing has {contours} contours, more than {MOST_CONTOURS}");
+    Err(Error::input(name, what, "split the drawing into several files"))
+}
+
+/// The strokes of each layer, in the order of the file; layers by their first stroke.
+pub(super) fn by_layer(strokes: Vec<Stroke>) -> Vec<Vec<Ranked>> {
+    let mut index: BTreeMap<Arc<str>, usize> = BTreeMap::new();
+    let mut layers: Vec<Vec<Ranked>> = Vec::new();
+    for (rank, stroke) in strokes.into_iter().enumerate() {
+        let at = *index.entry(stroke.layer.clone()).or_insert(layers.len());
+        if at == layers.len() {
+            layers.push(Vec::new());
+        }
+        layers[at].push((rank, stroke));
+    }
+    layers
+}
+
+/// Drops repeated points and strokes without length.
+pub(super) fn tidy(strokes: Vec<Ranked>, report: &mut Report) -> Vec<Ranked> {
+    let mut kept = Vec::with_capacity(strokes.len());
+    for (rank, mut stroke) in strokes {
+        let Some(first) = stroke.points.first().copied() else { continue };
+        // Adding zero turns -0 into 0, so that equal coordinates also compare equal in order.
+        stroke.points.iter_mut().for_each(|p| *p = Point { x: p.x + 0.0, y: p.y + 0.0 });
+        stroke.points.dedup();
+        if stroke.closed && stroke.points.len() > 1 && stroke.points.first() == stroke.points.last() {
+            stroke.points.pop();
+        }
+        if stroke.points.len() < 2 {
+            let what = "a stroke without length is left out";
+            report.warn(Kind::NoLength, &stroke.layer, &stroke.place, first, what, "");
+            continue;
+        }
+        kept.push((rank, stroke));
+    }
+    kept
+}
