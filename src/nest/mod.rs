@@ -1,5 +1,25 @@
 //! The search for a short layout. Knows no files, labels or money.
 
+mod boxes;
+mod dice;
+mod field;
+mod instance;
+mod kick;
+mod kind;
+mod minkowski;
+mod nfp;
+mod pairs;
+mod placed;
+mod relocate;
+mod request;
+mod search;
+mod settle;
+mod simplify;
+mod start;
+mod untangle;
+mod walk;
+mod weights;
+
 use crate::job::Job;
 use crate::layout::Placement;
 use crate::{Error, Warning};
@@ -71,6 +91,19 @@ pub struct Nested {
 ///
 /// [`Error::Unmet`] when a panel fits the film at no permitted heading or the roll is too short.
 pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool) -> Result<Nested, Error> {
-    let _ = (job, effort, watch);
-    Err(Error::Internal("the search is not built yet".into()))
+    let request = request::request(job);
+    let inst = &request.instance;
+    let margins = job.roll.lead_margin + job.roll.tail_margin;
+    let bound = inst.longest().max(inst.area() / inst.width);
+    let found =
+        search::search(inst, effort, bound, &mut |p| watch(&Progress { length: p.length + margins, ..*p }));
+    let spots = found.best.spots.iter().zip(&request.pieces);
+    Ok(Nested {
+        placements: spots.map(|(spot, piece)| request.placement(job, *piece, *spot)).collect(),
+        walks: found.walks,
+        rounds: found.rounds,
+        stopped: found.stopped,
+        lower_bound: bound + margins,
+        warnings: Vec::new(),
+    })
 }

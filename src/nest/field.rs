@@ -1,0 +1,287 @@
+//! The pieces on the strip: where each lies, and how deep it lies in its neighbours.
+
+use super::boxes::Boxes;
+use super::instance::Instance;
+use super::kind::Stance;
+use super::nfp::Push;
+use crate::shape::Point;
+use pulp::{Arch, Simd, WithSimd};
+
+/// A place and stance on the strip.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// The stance.
+    pub stance: u32,
+    /// Where the origin lies.
+    pub at: Point,
+}
+
+/// Two pieces that overlap and how deep (beyond what is let pass).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Overlap {
+    /// The one with the smaller number.
+    pub a: u32,
+    /// The other; may be an obstacle.
+    pub b: u32,
+    /// Depth.
+    pub depth: f32,
+}
+
+/// Pieces at their places on a strip of a given length. Obstacles follow the pieces in number.
+#[derive(Debug, Clone)]
+pub struct Field<'a> {
+    inst: &'a Instance,
+    spots: Vec<Spot>,
+    boxes: Boxes,
+    length: f64,
+    arch: Arch,
+    /// Evaluations done: the unit of work.
+    pub work: u64,
+}
+
+/// Single precision on boxes may miss a contact by this part of the strip's size; boxes are that much wider.
+const BOX_ROUNDING: f64 = 1e-6;
+
+impl<'a> Field<'a> {
+    /// Pieces at the given spots on a strip of `length`.
+    pub fn new(inst: &'a Instance, spots: Vec<Spot>, length: f64) -> Self {
+        let mut spots = spots;
+        spots.extend(inst.obstacles.iter().map(|o| Spot { stance: o.stance, at: o.at }));
+        let reach = inst.stances.iter().map(|s| s.box_half.x).fold(0.0, f64::max) + 0.5 * inst.gap;
+        let end = spots.iter().map(|s| s.at.x).fold(length, f64::max);
+        let boxes = Boxes::new(spots.len(), end, reach * (1.0 + BOX_ROUNDING));
+        let mut field = Self { inst, spots, boxes, length, arch: Arch::new(), work: 0 };
+        for i in 0..field.spots.len() {
+            field.put_box(i);
+        }
+        field
+    }
+
+    /// The instance it belongs to.
+    pub fn instance(&self) -> &'a Instance {
+        self.inst
+    }
+
+    /// Length of the strip within which pieces may move.
+    pub fn length(&self) -> f64 {
+        self.length
+    }
+
+    /// Number of pieces that may move.
+    pub fn movable(&self) -> usize {
+        self.spots.len() - self.inst.obstacles.len()
+    }
+
+    /// Pieces and obstacles together.
+    pub fn len(&self) -> usize {
+        self.spots.len()
+    }
+
+    /// Where piece `i` lies.
+    pub fn spot(&self, i: usize) -> Spot {
+        self.spots[i]
+    }
+
+    /// The spots of the pieces that may move.
+    pub fn spots(&self) -> &[Spot] {
+        &self.spots[..self.movable()]
+    }
+
+    fn stance(&self, i: u32) -> &'a Stance {
+        &self.inst.stances[i as usize]
+    }
+
+    fn box_of(&self, spot: Spot) -> (Point, Point) {
+        let s = self.stance(spot.stance);
+        let pad = 0.5 * self.inst.gap + BOX_ROUNDING * (s.box_half.x + s.box_half.y);
+        (spot.at + s.box_mid, Point { x: s.box_half.x + pad, y: s.box_half.y + pad })
+    }
+
+    fn put_box(&mut self, i: usize) {
+        let (mid, half) = self.box_of(self.spots[i]);
+        self.boxes.insert(i, mid, half);
+    }
+
+    /// Moves piece `i`.
+    pub fn set(&mut self, i: usize, spot: Spot) {
+        self.boxes.remove(i);
+        self.spots[i] = spot;
+        self.put_box(i);
+    }
+
+    /// Brings a place inside the strip, for a stance.
+    pub fn clamp(&self, spot: Spot) -> Spot {
+        let s = self.stance(spot.stance);
+        let held = |v: f64, lo: f64, hi: f64, room: f64| {
+            let (least, most) = (-lo, room - hi);
+            if least > most { 0.5 * (least + most) } else { v.clamp(least, most) }
+        };
+        let at = Point {
+            x: held(spot.at.x, s.lo.x, s.hi.x, self.length),
+            y: held(spot.at.y, s.lo.y, s.hi.y, self.inst.width),
+        };
+        Spot { at, ..spot }
+    }
+
+    /// Weighted depth of piece `i` if it lay at `spot`; any number from `bound` up once that is reached.
+    #[inline]
+    pub fn cost(&mut self, i: usize, spot: Spot, weights: &[f32], bound: f32) -> f32 {
+        self.work += 1;
+        self.arch.dispatch(Cost { field: self, i, spot, weights, bound })
+    }
+
+    /// Every piece that piece `i` would overlap at `spot`, with the way out.
+    pub fn pushes(&mut self, i: usize, spot: Spot, out: &mut Vec<(u32, Push)>) {
+        self.work += 1;
+        out.clear();
+        self.arch.dispatch(Pushes { field: self, i, spot, out });
+    }
+
+    /// Overlaps of piece `i` where it lies, with pieces of higher number only if `above`.
+    pub fn overlaps_of(&self, i: usize, above: bool, out: &mut Vec<Overlap>) {
+        self.arch.dispatch(Overlaps { field: self, i, above, out });
+    }
+
+    /// All overlaps, in order of the first piece.
+    pub fn overlaps(&self) -> Vec<Overlap> {
+        let mut out = Vec::new();
+        for i in 0..self.movable() {
+            self.overlaps_of(i, true, &mut out);
+        }
+        out
+    }
+
+    /// Calls `hit` for every piece or obstacle whose box overlaps that of piece `i`.
+    pub fn near(&self, i: usize, mut hit: impl FnMut(usize)) {
+        let (mid, half) = self.box_of(self.spots[i]);
+        self.boxes.near(mid, half, |j| {
+            if j != i {
+                hit(j);
+            }
+            true
+        });
+    }
+
+    #[inline(always)]
+    fn depth_with(&self, j: usize, stance: &Stance, at: Point) -> f32 {
+        let other = self.spots[j];
+        self.inst.depth(self.stance(other.stance), stance, at - other.at) - self.inst.slip as f32
+    }
+
+    /// Greatest x that any piece reaches.
+    pub fn reach(&self) -> f64 {
+        self.spots().iter().map(|s| s.at.x + self.stance(s.stance).hi.x).fold(0.0, f64::max)
+    }
+
+    /// Gives the strip a new length by taking film out at (or adding it to) the right of `cut`:
+    /// what lies right of it moves along, then everything is brought inside.
+    pub fn resize(&mut self, length: f64, cut: f64) {
+        let shift = length - self.length;
+        self.length = length;
+        for i in 0..self.movable() {
+            let mut spot = self.spots[i];
+            if spot.at.x > cut {
+                spot.at.x += shift;
+            }
+            let spot = self.clamp(spot);
+            if spot != self.spots[i] {
+                self.set(i, spot);
+            }
+        }
+    }
+
+    /// Replaces all places at once.
+    pub fn restore(&mut self, spots: &[Spot]) {
+        for (i, s) in spots.iter().enumerate() {
+            if self.spots[i] != *s {
+                self.set(i, *s);
+            }
+        }
+    }
+}
+
+struct Cost<'f, 'a> {
+    field: &'f Field<'a>,
+    i: usize,
+    spot: Spot,
+    weights: &'f [f32],
+    bound: f32,
+}
+
+impl WithSimd for Cost<'_, '_> {
+    type Output = f32;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> f32 {
+        let stance = self.field.stance(self.spot.stance);
+        let (mid, half) = self.field.box_of(self.spot);
+        let mut sum = 0.0f32;
+        self.field.boxes.near(mid, half, |j| {
+            if j != self.i {
+                let depth = self.field.depth_with(j, stance, self.spot.at);
+                if depth > 0.0 {
+                    sum += self.weights[j] * depth;
+                }
+            }
+            sum < self.bound
+        });
+        sum
+    }
+}
+
+struct Pushes<'f, 'a> {
+    field: &'f Field<'a>,
+    i: usize,
+    spot: Spot,
+    out: &'f mut Vec<(u32, Push)>,
+}
+
+impl WithSimd for Pushes<'_, '_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) {
+        let f = self.field;
+        let stance = f.stance(self.spot.stance);
+        let (mid, half) = f.box_of(self.spot);
+        f.boxes.near(mid, half, |j| {
+            if j != self.i {
+                let other = f.spots[j];
+                let push = f.inst.push(f.stance(other.stance), stance, self.spot.at - other.at);
+                if let Some(p) = push.filter(|p| p.depth > f.inst.slip as f32) {
+                    self.out.push((j as u32, p));
+                }
+            }
+            true
+        });
+    }
+}
+
+struct Overlaps<'f, 'a> {
+    field: &'f Field<'a>,
+    i: usize,
+    above: bool,
+    out: &'f mut Vec<Overlap>,
+}
+
+impl WithSimd for Overlaps<'_, '_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) {
+        let f = self.field;
+        let spot = f.spots[self.i];
+        let stance = f.stance(spot.stance);
+        let (mid, half) = f.box_of(spot);
+        f.boxes.near(mid, half, |j| {
+            if (j > self.i) | (!self.above & (j != self.i)) {
+                let depth = f.depth_with(j, stance, spot.at);
+                if depth > 0.0 {
+                    let (a, b) = (self.i.min(j) as u32, self.i.max(j) as u32);
+                    self.out.push(Overlap { a, b, depth });
+                }
+            }
+            true
+        });
+    }
+}

@@ -1,0 +1,268 @@
+//! One problem as the search sees it: a strip of known width and unknown length, kinds of
+//! shapes with their permitted stances, and the pieces to place.
+
+use super::kind::{Headings, Kind, Shape, Stance, permitted};
+use super::nfp::{Nfp, Push};
+use super::pairs::Pairs;
+use crate::shape::Point;
+
+/// A piece to place, or a fixed obstacle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Index of its kind.
+    pub kind: u32,
+    /// The group with which it shares a heading.
+    pub group: Option<u32>,
+}
+
+/// A fixed obstacle: no gap is kept to it, but nothing may lie on it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Obstacle {
+    /// Its only stance.
+    pub stance: u32,
+    /// Where its origin lies, in the strip's frame.
+    pub at: Point,
+}
+
+/// What the search is to solve. x runs along the strip from 0, y across it from 0 to `width`.
+#[derive(Debug)]
+pub struct Instance {
+    /// Usable width.
+    pub width: f64,
+    /// Least distance between pieces.
+    pub gap: f64,
+    /// Depth that is let pass: well inside what the check allows.
+    pub slip: f64,
+    /// The kinds of shapes, obstacles last.
+    pub kinds: Vec<Kind>,
+    /// All stances of all kinds that fit the width.
+    pub stances: Vec<Stance>,
+    /// The pieces that must be placed.
+    pub entries: Vec<Entry>,
+    /// The fillers.
+    pub fillers: Vec<Entry>,
+    /// Obstacles.
+    pub obstacles: Vec<Obstacle>,
+    /// Headings open to each group, as grid steps.
+    pub groups: Vec<Vec<u32>>,
+    /// Steps of the heading grid.
+    pub per_turn: u32,
+    pairs: Pairs,
+    first_obstacle: u32,
+}
+
+/// The parts from which an [`Instance`] is built.
+#[derive(Debug, Clone, Default)]
+pub struct Parts {
+    /// Usable width.
+    pub width: f64,
+    /// Least distance between pieces.
+    pub gap: f64,
+    /// The tolerance of the check; the search keeps well inside it.
+    pub tolerance: f64,
+    /// Different shapes.
+    pub shapes: Vec<Shape>,
+    /// Pieces: index of the shape, group.
+    pub entries: Vec<Entry>,
+    /// Fillers.
+    pub fillers: Vec<Entry>,
+    /// Number of groups.
+    pub groups: usize,
+    /// Obstacles, in the strip's frame.
+    pub flaws: Vec<Vec<Point>>,
+}
+
+/// Steps per turn that are tried where headings are free, finest first. All are multiples of
+/// four, so that quarter turns stay exact.
+const GRIDS: [u32; 10] = [1440, 720, 360, 180, 120, 72, 48, 36, 24, 12];
+/// No-fit polygons that may come to be kept for free headings: about 2 KB each.
+const MOST_FREE_PAIRS: usize = 60_000;
+/// Headings sampled from where there are many: every 15 degrees.
+const COARSE: usize = 24;
+/// How far outlines with many points may be moved outwards, as a part of the width.
+const OUTWARDS: f64 = 1e-4;
+/// What counts as a straight line, as a part of the width: far below the tolerance.
+const STRAIGHT: f64 = 1e-9;
+/// Depth let pass by the search, as a part of the tolerance. The program keeps within a quarter.
+const SLIP: f64 = 0.15;
+
+impl Instance {
+    /// Builds kinds and stances. A kind that fits at no heading has an empty range of stances.
+    pub fn new(parts: Parts) -> Self {
+        let per_turn = grid(&parts.shapes);
+        let mut kinds: Vec<Kind> = parts
+            .shapes
+            .iter()
+            .map(|s| Kind::new(s, STRAIGHT * parts.width, OUTWARDS * parts.width))
+            .collect();
+        let mut stances = Vec::new();
+        let room = parts.width + 0.25 * parts.tolerance;
+        for (k, shape) in parts.shapes.iter().enumerate() {
+            add_stances(&mut kinds[k], k as u32, shape, per_turn, room, &mut stances);
+        }
+        let first_obstacle = kinds.len() as u32;
+        let obstacles = parts.flaws.iter().map(|f| obstacle(f, &mut kinds, &mut stances)).collect();
+        let groups = group_headings(&parts, per_turn);
+        let mirrors = parts.shapes.iter().any(|s| s.mirror);
+        Self {
+            pairs: Pairs::new(kinds.len(), per_turn, mirrors),
+            width: parts.width,
+            gap: parts.gap,
+            slip: SLIP * parts.tolerance,
+            kinds,
+            stances,
+            entries: parts.entries,
+            fillers: parts.fillers,
+            obstacles,
+            groups,
+            per_turn,
+            first_obstacle,
+        }
+    }
+
+    /// The no-fit polygon of two stances; true where the first of them sits at its origin.
+    #[inline(always)]
+    pub fn no_fit(&self, a: &Stance, b: &Stance) -> (&Nfp, bool) {
+        let r = self.pairs.relation(a, b);
+        let last = if a.kind > b.kind { a.kind } else { b.kind };
+        let gap = if last >= self.first_obstacle { 0.0 } else { self.gap };
+        (self.pairs.get(r, a, b, &self.kinds, gap), r.first_at_origin)
+    }
+
+    /// How deep `moving` lies in `fixed` when `d` is its origin seen from the other's.
+    #[inline(always)]
+    pub fn depth(&self, fixed: &Stance, moving: &Stance, d: Point) -> f32 {
+        let (nfp, fixed_at_origin) = self.no_fit(fixed, moving);
+        let v = if fixed_at_origin { fixed.back(d) } else { moving.back(Point { x: -d.x, y: -d.y }) };
+        nfp.depth(v.x as f32, v.y as f32)
+    }
+
+    /// The same with the direction, on the roll, in which `moving` gets out soonest.
+    #[inline(always)]
+    pub fn push(&self, fixed: &Stance, moving: &Stance, d: Point) -> Option<Push> {
+        let (nfp, fixed_at_origin) = self.no_fit(fixed, moving);
+        if fixed_at_origin {
+            let v = fixed.back(d);
+            let p = nfp.push(v.x as f32, v.y as f32)?;
+            let o = fixed.out(Point { x: f64::from(p.x), y: f64::from(p.y) });
+            Some(Push { depth: p.depth, x: o.x as f32, y: o.y as f32 })
+        } else {
+            let v = moving.back(Point { x: -d.x, y: -d.y });
+            let p = nfp.push(v.x as f32, v.y as f32)?;
+            let o = moving.out(Point { x: f64::from(p.x), y: f64::from(p.y) });
+            Some(Push { depth: p.depth, x: -o.x as f32, y: -o.y as f32 })
+        }
+    }
+
+    /// Depth in double precision and the unit vector on the roll in which `moving` gets out.
+    pub fn push_exact(&self, fixed: &Stance, moving: &Stance, d: Point) -> (f64, Point) {
+        let (nfp, fixed_at_origin) = self.no_fit(fixed, moving);
+        if fixed_at_origin {
+            let (depth, way) = nfp.push_exact(fixed.back(d));
+            (depth, fixed.out(way))
+        } else {
+            let (depth, way) = nfp.push_exact(moving.back(Point { x: -d.x, y: -d.y }));
+            (depth, moving.out(way) * -1.0)
+        }
+    }
+
+    /// Area of all pieces that must be placed.
+    pub fn area(&self) -> f64 {
+        self.entries.iter().map(|e| self.kinds[e.kind as usize].area).sum()
+    }
+
+    /// No strip shorter than this holds the pieces, by the length of the longest alone.
+    pub fn longest(&self) -> f64 {
+        let shortest = |e: &Entry| {
+            let range = self.kinds[e.kind as usize].stances.clone();
+            range.map(|s| self.stances[s as usize].length()).fold(f64::INFINITY, f64::min)
+        };
+        self.entries.iter().map(shortest).fold(0.0, f64::max)
+    }
+}
+
+/// The finest heading grid that keeps the number of no-fit polygons in bounds.
+fn grid(shapes: &[Shape]) -> u32 {
+    let free = |s: &Shape| match &s.headings {
+        Headings::Any => true,
+        Headings::Near { slack, nominal } => *slack > 0.0 || nominal.iter().any(|n| n % 90.0 != 0.0),
+    };
+    let n = shapes.iter().filter(|s| free(s)).count();
+    if n == 0 {
+        return 4;
+    }
+    let pairs = n * shapes.len();
+    *GRIDS.iter().find(|g| pairs * **g as usize <= MOST_FREE_PAIRS).unwrap_or(&GRIDS[GRIDS.len() - 1])
+}
+
+fn add_stances(kind: &mut Kind, k: u32, shape: &Shape, per_turn: u32, room: f64, stances: &mut Vec<Stance>) {
+    let first = stances.len();
+    for mirrored in if shape.mirror { &[false, true][..] } else { &[false][..] } {
+        for heading in permitted(&shape.headings, per_turn) {
+            let s = kind.stance(k, heading, per_turn, *mirrored);
+            if s.across() > room {
+                continue;
+            }
+            let few = per_turn == 4 && !shape.bound;
+            if few && stances[first..].iter().any(|t: &Stance| looks_equal(kind, t, &s)) {
+                continue;
+            }
+            stances.push(s);
+        }
+    }
+    kind.stances = first as u32..stances.len() as u32;
+    let all: Vec<u32> = kind.stances.clone().collect();
+    let step = all.len().div_ceil(COARSE).max(1);
+    kind.coarse = all.into_iter().step_by(step).collect();
+}
+
+/// Whether two stances put every outline on the same place, so that one of them will do.
+fn looks_equal(kind: &Kind, a: &Stance, b: &Stance) -> bool {
+    let near = |p: Point, q: Point| {
+        let d = p - q;
+        d.x.abs().max(d.y.abs()) <= 1e-9 * (a.length() + a.across())
+    };
+    let put = |s: &Stance, c: &[Point]| c.iter().map(|p| s.out(*p)).collect::<Vec<_>>();
+    kind.solid.iter().chain(&kind.holes).all(|c| {
+        let (p, q) = (put(a, c), put(b, c));
+        p.iter().all(|x| q.iter().any(|y| near(*x, *y)))
+    })
+}
+
+/// Headings open to each group: those that every member's kind permits.
+fn group_headings(parts: &Parts, per_turn: u32) -> Vec<Vec<u32>> {
+    let mut groups: Vec<Option<Vec<u32>>> = vec![None; parts.groups];
+    for e in parts.entries.iter().chain(&parts.fillers) {
+        let (Some(g), Some(shape)) = (e.group, parts.shapes.get(e.kind as usize)) else { continue };
+        let mine = permitted(&shape.headings, per_turn);
+        let slot = &mut groups[g as usize];
+        *slot = Some(match slot.take() {
+            None => mine,
+            Some(held) => held.into_iter().filter(|h| mine.contains(h)).collect(),
+        });
+    }
+    groups.into_iter().map(Option::unwrap_or_default).collect()
+}
+
+/// Makes a flaw a kind of its own with a single stance.
+fn obstacle(flaw: &[Point], kinds: &mut Vec<Kind>, stances: &mut Vec<Stance>) -> Obstacle {
+    let centre = crate::shape::Bounds::of(flaw).map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre());
+    let contour: Vec<Point> = flaw.iter().map(|p| *p - centre).collect();
+    let hull = super::kind::convex_hull(&contour);
+    let mut kind = Kind {
+        solid: vec![contour.clone()],
+        keep: vec![contour],
+        holes: Vec::new(),
+        hull,
+        area: 0.0,
+        hull_area: 0.0,
+        centre,
+        stances: 0..0,
+        coarse: Vec::new(),
+    };
+    let id = stances.len() as u32;
+    kind.stances = id..id + 1;
+    stances.push(kind.stance(kinds.len() as u32, 0, 4, false));
+    kinds.push(kind);
+    Obstacle { stance: id, at: centre }
+}

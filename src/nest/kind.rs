@@ -1,0 +1,230 @@
+//! Kinds of panels and the stances in which they may lie.
+//!
+//! A kind is held in its *canonical frame*: grain along +x, not mirrored, origin in the middle
+//! of its box. A stance is a heading (an index on a grid of equal steps) and a mirror flag.
+
+use super::minkowski::Contour;
+use super::simplify;
+use crate::shape::{Bounds, Point, Region, Turn, wrap_degrees};
+
+/// Which headings a kind may take.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Headings {
+    /// Any.
+    Any,
+    /// These, in degrees, each give or take the slack.
+    Near {
+        /// Nominal headings in degrees.
+        nominal: Vec<f64>,
+        /// Permitted deviation in degrees.
+        slack: f64,
+    },
+}
+
+/// What the search is told about a shape.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shape {
+    /// The pieces, in a frame in which the grain runs along +x.
+    pub parts: Vec<Region>,
+    /// Whether others keep clear of the convex hull of it all.
+    pub hull: bool,
+    /// Whether others may lie in its holes.
+    pub fill_holes: bool,
+    /// Permitted headings.
+    pub headings: Headings,
+    /// Whether it may be mirrored.
+    pub mirror: bool,
+    /// Whether its heading is bound to a group: then no stance may stand in for an equal-looking one.
+    pub bound: bool,
+}
+
+/// A shape as the search works with it.
+#[derive(Debug, Clone)]
+pub struct Kind {
+    /// Solid outlines, counter-clockwise, simplified outwards, canonical frame.
+    pub solid: Vec<Contour>,
+    /// What others keep clear of: the same, or the hull.
+    pub keep: Vec<Contour>,
+    /// Holes that others may use, counter-clockwise.
+    pub holes: Vec<Contour>,
+    /// The convex hull of the true outline: decides extents.
+    pub hull: Contour,
+    /// True area, holes not counted.
+    pub area: f64,
+    /// Area of the hull.
+    pub hull_area: f64,
+    /// The canonical frame's origin in the frame of [`Shape::parts`].
+    pub centre: Point,
+    /// Stances in which it fits the width, as ids into [`super::instance::Instance::stances`].
+    pub stances: std::ops::Range<u32>,
+    /// Stances worth sampling from: all of a few, an even choice of many.
+    pub coarse: Vec<u32>,
+}
+
+/// A kind at one heading, mirrored or not.
+#[derive(Debug, Clone)]
+pub struct Stance {
+    /// Index of the kind.
+    pub kind: u32,
+    /// Heading in steps of the grid.
+    pub heading: u32,
+    /// Whether it is mirrored.
+    pub mirrored: bool,
+    /// Canonical frame to roll: mirror, then turn. Rows of an orthogonal matrix.
+    pub matrix: [f64; 4],
+    /// Least x and y of the true outline about the origin.
+    pub lo: Point,
+    /// Greatest x and y of the true outline about the origin.
+    pub hi: Point,
+    /// Box of what others keep clear of: middle, about the origin.
+    pub box_mid: Point,
+    /// Half its extents.
+    pub box_half: Point,
+}
+
+impl Stance {
+    /// A vector of the canonical frame on the roll.
+    pub fn out(&self, v: Point) -> Point {
+        let m = &self.matrix;
+        Point { x: m[0] * v.x + m[1] * v.y, y: m[2] * v.x + m[3] * v.y }
+    }
+
+    /// A vector on the roll in the canonical frame.
+    #[inline(always)]
+    pub fn back(&self, v: Point) -> Point {
+        let m = &self.matrix;
+        Point { x: m[0] * v.x + m[2] * v.y, y: m[1] * v.x + m[3] * v.y }
+    }
+
+    /// Extent along the roll.
+    pub fn length(&self) -> f64 {
+        self.hi.x - self.lo.x
+    }
+
+    /// Extent across the roll.
+    pub fn across(&self) -> f64 {
+        self.hi.y - self.lo.y
+    }
+}
+
+/// The matrix of a heading on a grid of `per_turn` steps, mirrored first if asked.
+pub fn matrix(heading: u32, per_turn: u32, mirrored: bool) -> [f64; 4] {
+    let t = Turn::degrees(f64::from(heading) * 360.0 / f64::from(per_turn));
+    let m = if mirrored { -1.0 } else { 1.0 };
+    [t.cos(), -t.sin() * m, t.sin(), t.cos() * m]
+}
+
+impl Kind {
+    /// The canonical form of a shape; `height` is how far outlines may be moved outwards.
+    pub fn new(shape: &Shape, line: f64, height: f64) -> Self {
+        let all: Vec<Point> = shape.parts.iter().flat_map(|r| r.outline().points().iter().copied()).collect();
+        let centre = Bounds::of(&all).map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre());
+        let moved = |c: Vec<Point>| -> Contour { c.into_iter().map(|p| p - centre).collect() };
+        let hull = convex_hull(&moved(all));
+        let solid: Vec<Contour> = shape
+            .parts
+            .iter()
+            .map(|r| simplify::outwards(&moved(r.outline().counter_clockwise()), line, height))
+            .collect();
+        let holes = if shape.fill_holes && !shape.hull {
+            holes(&shape.parts, centre, line, height)
+        } else {
+            Vec::new()
+        };
+        let keep = if shape.hull { vec![simplify::outwards(&hull, line, height)] } else { solid.clone() };
+        Self {
+            area: shape.parts.iter().map(Region::area).sum(),
+            hull_area: (1..hull.len().saturating_sub(1))
+                .map(|i| 0.5 * crate::shape::cross(hull[0], hull[i], hull[i + 1]))
+                .sum(),
+            solid,
+            keep,
+            holes,
+            hull,
+            centre,
+            stances: 0..0,
+            coarse: Vec::new(),
+        }
+    }
+
+    /// The stance at a heading.
+    pub fn stance(&self, kind: u32, heading: u32, per_turn: u32, mirrored: bool) -> Stance {
+        let matrix = matrix(heading, per_turn, mirrored);
+        let put =
+            |p: &Point| Point { x: matrix[0] * p.x + matrix[1] * p.y, y: matrix[2] * p.x + matrix[3] * p.y };
+        let zero = Point { x: 0.0, y: 0.0 };
+        let none = Bounds { min: zero, max: zero };
+        let truth: Vec<Point> = self.hull.iter().map(put).collect();
+        let kept: Vec<Point> = self.keep.iter().chain(&self.solid).flatten().map(put).collect();
+        let (truth, kept) = (Bounds::of(&truth).unwrap_or(none), Bounds::of(&kept).unwrap_or(none));
+        let box_half = Point { x: 0.5 * kept.width(), y: 0.5 * kept.height() };
+        Stance {
+            kind,
+            heading,
+            mirrored,
+            matrix,
+            lo: truth.min,
+            hi: truth.max,
+            box_mid: kept.centre(),
+            box_half,
+        }
+    }
+}
+
+/// Usable holes, made smaller only, as counter-clockwise contours.
+fn holes(parts: &[Region], centre: Point, line: f64, height: f64) -> Vec<Contour> {
+    parts
+        .iter()
+        .flat_map(Region::holes)
+        .map(|h| {
+            let mut c: Contour = h.counter_clockwise().into_iter().rev().map(|p| p - centre).collect();
+            c = simplify::outwards(&c, line, height);
+            c.reverse();
+            c
+        })
+        .collect()
+}
+
+/// Convex hull, counter-clockwise, by Andrew's monotone chain with exact turns (IPL 9, 1979).
+pub fn convex_hull(points: &[Point]) -> Contour {
+    let mut pts = points.to_vec();
+    pts.sort_by(|p, q| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)));
+    pts.dedup();
+    if pts.len() < 3 {
+        return pts;
+    }
+    let half = |pts: &mut dyn Iterator<Item = Point>| {
+        let mut chain: Contour = Vec::new();
+        for p in pts {
+            while chain.len() >= 2
+                && crate::shape::side(chain[chain.len() - 2], chain[chain.len() - 1], p)
+                    != crate::shape::Side::Left
+            {
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut hull = half(&mut pts.iter().copied());
+    hull.extend(half(&mut pts.iter().rev().copied()));
+    hull
+}
+
+/// The headings on the grid that a rule permits, in rising order.
+pub fn permitted(headings: &Headings, per_turn: u32) -> Vec<u32> {
+    let step = 360.0 / f64::from(per_turn);
+    match headings {
+        Headings::Any => (0..per_turn).collect(),
+        Headings::Near { nominal, slack } => (0..per_turn)
+            .filter(|h| {
+                let d = f64::from(*h) * step;
+                nominal.iter().any(|n| {
+                    let off = wrap_degrees(d - n);
+                    off.min(360.0 - off) <= slack + 1e-9
+                })
+            })
+            .collect(),
+    }
+}

@@ -1,0 +1,112 @@
+//! No-fit polygons of all pairs of kinds, made when first asked for and kept.
+
+use super::kind::{Kind, Stance, matrix};
+use super::minkowski::{self, Contour};
+use super::nfp::Nfp;
+use crate::shape::Point;
+use std::sync::OnceLock;
+
+/// One slot for every pair of kinds and every heading of the one relative to the other. A slot
+/// is a pure function of its place, so it does not matter which thread fills it.
+#[derive(Debug)]
+pub struct Pairs {
+    slots: Vec<OnceLock<Box<Nfp>>>,
+    per_turn: u32,
+    mirrors: u32,
+    kinds: u32,
+}
+
+/// Which slot serves two stances, and which of the two sits at its origin.
+#[derive(Debug, Clone, Copy)]
+pub struct Relation {
+    slot: usize,
+    relative: u32,
+    mirrored: bool,
+    /// Whether the first stance of the question sits at the origin.
+    pub first_at_origin: bool,
+}
+
+impl Pairs {
+    /// Empty slots for so many kinds.
+    pub fn new(kinds: usize, per_turn: u32, mirrors: bool) -> Self {
+        let mirrors = if mirrors { 2 } else { 1 };
+        let count = kinds * (kinds + 1) / 2 * (per_turn * mirrors) as usize;
+        let slots = std::iter::repeat_with(OnceLock::new).take(count).collect();
+        Self { slots, per_turn, mirrors, kinds: kinds as u32 }
+    }
+
+    /// How `b` stands to `a`.
+    #[inline(always)]
+    pub fn relation(&self, a: &Stance, b: &Stance) -> Relation {
+        let first_at_origin = a.kind <= b.kind;
+        let (p, q) = if first_at_origin { (a, b) } else { (b, a) };
+        let (from, to) = if p.mirrored { (q.heading, p.heading) } else { (p.heading, q.heading) };
+        let relative = if to >= from { to - from } else { to + self.per_turn - from };
+        let mirrored = p.mirrored != q.mirrored;
+        let (i, j) = (p.kind as usize, q.kind as usize);
+        let pair = i * (2 * self.kinds as usize - i + 1) / 2 + (j - i);
+        let turn = pair * self.per_turn as usize + relative as usize;
+        let slot = turn * self.mirrors as usize + usize::from(mirrored);
+        Relation { slot, relative, mirrored, first_at_origin }
+    }
+
+    /// The no-fit polygon for a relation between `a` and `b`, made now if it is not there yet.
+    #[inline(always)]
+    pub fn get(&self, r: Relation, a: &Stance, b: &Stance, kinds: &[Kind], gap: f64) -> &Nfp {
+        match self.slots[r.slot].get() {
+            Some(nfp) => nfp,
+            None => self.make(r, a, b, kinds, gap),
+        }
+    }
+
+    #[cold]
+    fn make(&self, r: Relation, a: &Stance, b: &Stance, kinds: &[Kind], gap: f64) -> &Nfp {
+        let (p, q) = if r.first_at_origin { (a, b) } else { (b, a) };
+        let (p, q) = (&kinds[p.kind as usize], &kinds[q.kind as usize]);
+        self.slots[r.slot].get_or_init(|| {
+            let m = matrix(r.relative, self.per_turn, r.mirrored);
+            Box::new(Nfp::new(no_fit(p, q, &m, r.mirrored), gap))
+        })
+    }
+}
+
+/// Where `b` (turned by `m` relative to `a`) may not have its origin.
+///
+/// Each one's solid must stay clear of what the other keeps clear; with usable holes, the
+/// places where the one lies wholly in a hole of the other are free again.
+fn no_fit(a: &Kind, b: &Kind, m: &[f64; 4], mirrored: bool) -> Vec<Contour> {
+    let reflect = |c: &Contour| -> Contour {
+        let mut out: Contour = c
+            .iter()
+            .map(|p| Point { x: -(m[0] * p.x + m[1] * p.y), y: -(m[2] * p.x + m[3] * p.y) })
+            .collect();
+        if mirrored {
+            out.reverse();
+        }
+        out
+    };
+    let (solid_b, keep_b): (Vec<Contour>, Vec<Contour>) =
+        (b.solid.iter().map(reflect).collect(), b.keep.iter().map(reflect).collect());
+    let mut sums = all_sums(&a.keep, &solid_b);
+    if a.keep != a.solid || b.keep != b.solid {
+        sums.extend(all_sums(&a.solid, &keep_b));
+    }
+    let mut forbidden = minkowski::union(sums);
+    if let [only] = solid_b.as_slice() {
+        for hole in &a.holes {
+            forbidden = minkowski::difference(&forbidden, &minkowski::inner_fit(hole, only));
+        }
+    }
+    if let [only] = a.solid.as_slice() {
+        for hole in &b.holes {
+            // -b holds a's origin; seen from b's hole the moving outline is a, not reflected.
+            let room = minkowski::inner_fit(&reflect(hole), only);
+            forbidden = minkowski::difference(&forbidden, &room);
+        }
+    }
+    forbidden
+}
+
+fn all_sums(a: &[Contour], b: &[Contour]) -> Vec<Vec<Contour>> {
+    a.iter().flat_map(|p| b.iter().map(|q| minkowski::sum(p, q))).collect()
+}

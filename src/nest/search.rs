@@ -1,0 +1,103 @@
+//! Rounds of all walks, side by side, merged in a fixed order.
+//!
+//! A round is the same work in every walk, whatever the number of threads; walks meet only
+//! between rounds, in the order of their numbers. So the threads decide how long it takes and
+//! never what comes out.
+
+use super::dice::Dice;
+use super::instance::Instance;
+use super::start::start;
+use super::walk::{Best, Role, Walk};
+use super::{Effort, Limit, Progress, Stop};
+use rayon::prelude::*;
+use std::time::Instant;
+
+/// Walks at once.
+const WALKS: usize = 4;
+/// Evaluations of every walk in a round: some 20 ms.
+const WORK: u64 = 150_000;
+/// How much the order of the start is disturbed, for all walks but the first.
+const NOISE: f64 = 0.1;
+
+/// What a search found.
+#[derive(Debug, Clone)]
+pub struct Found {
+    /// The best layout.
+    pub best: Best,
+    /// Number of walks.
+    pub walks: u32,
+    /// Rounds done.
+    pub rounds: u64,
+    /// Why it ended.
+    pub stopped: Stop,
+}
+
+/// Searches until the effort is used up, nothing shorter can exist, or `watch` says no.
+/// `bound` is a length below which no layout exists; lengths are those of the strip.
+pub fn search(
+    inst: &Instance,
+    effort: &Effort,
+    bound: f64,
+    watch: &mut dyn FnMut(&Progress) -> bool,
+) -> Found {
+    let began = Instant::now();
+    let first = begin(inst, effort.seed, 0);
+    let mut tell =
+        |round: u64, best: &Best| watch(&Progress { round, length: best.length, elapsed: began.elapsed() });
+    let go = tell(0, &first);
+    let done = |best: Best, rounds: u64, stopped: Stop| Found { best, walks: WALKS as u32, rounds, stopped };
+    let over = |round: u64, best: &Best| {
+        if best.length <= bound * (1.0 + 1e-9) {
+            return Some(Stop::Bound);
+        }
+        match effort.limit {
+            Limit::Rounds(n) => (round >= n).then_some(Stop::Rounds),
+            Limit::Time(t) => (began.elapsed() >= t).then_some(Stop::Time),
+        }
+    };
+    if !go {
+        return done(first, 0, Stop::Interrupted);
+    }
+    if inst.entries.is_empty() {
+        return done(first, 0, Stop::Bound);
+    }
+    if let Some(stop) = over(0, &first) {
+        return done(first, 0, stop);
+    }
+    let mut walks: Vec<Walk<'_>> =
+        (0..WALKS).into_par_iter().map(|w| walk(inst, effort.seed, w, &first)).collect();
+    let mut best = first;
+    merge(&walks, &mut best);
+    for round in 1.. {
+        walks.par_iter_mut().for_each(|w| w.round(&best, WORK));
+        merge(&walks, &mut best);
+        if !tell(round, &best) {
+            return done(best, round, Stop::Interrupted);
+        }
+        if let Some(stop) = over(round, &best) {
+            return done(best, round, stop);
+        }
+    }
+    done(best, u64::MAX, Stop::Rounds)
+}
+
+fn begin(inst: &Instance, seed: u64, walk: usize) -> Best {
+    let noise = if walk == 0 { 0.0 } else { NOISE };
+    let (spots, length) = start(inst, &mut Dice::new(seed, 1000 + walk as u64), noise);
+    Best { spots, length }
+}
+
+fn walk<'a>(inst: &'a Instance, seed: u64, number: usize, first: &Best) -> Walk<'a> {
+    let start = if number == 0 { first.clone() } else { begin(inst, seed, number) };
+    let role = if number == 0 { Role::Press } else { Role::Anneal };
+    Walk::new(inst, role, Dice::new(seed, number as u64), start)
+}
+
+/// Takes over the shortest layout; of equals the one of the lowest walk.
+fn merge(walks: &[Walk<'_>], best: &mut Best) {
+    for w in walks {
+        if w.best().length < best.length {
+            *best = w.best().clone();
+        }
+    }
+}
