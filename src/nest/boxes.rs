@@ -4,6 +4,11 @@
 //! relative to the cell, so that single precision does even on a long roll. A query looks only
 //! at the cells it can reach: the cost does not grow with the length of the roll.
 
+#![allow(
+    clippy::needless_range_loop,
+    reason = "plain loops over lanes are what the compiler turns into vectors"
+)]
+
 use super::nfp::LANES;
 use crate::shape::Point;
 

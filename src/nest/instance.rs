@@ -248,7 +248,7 @@ fn group_headings(parts: &Parts, per_turn: u32) -> Vec<Vec<u32>> {
 fn obstacle(flaw: &[Point], kinds: &mut Vec<Kind>, stances: &mut Vec<Stance>) -> Obstacle {
     let centre = crate::shape::Bounds::of(flaw).map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre());
     let contour: Vec<Point> = flaw.iter().map(|p| *p - centre).collect();
-    let hull = super::kind::convex_hull(&contour);
+    let hull = crate::shape::convex_hull(&contour);
     let mut kind = Kind {
         solid: vec![contour.clone()],
         keep: vec![contour],
@@ -256,7 +256,6 @@ fn obstacle(flaw: &[Point], kinds: &mut Vec<Kind>, stances: &mut Vec<Stance>) ->
         hull,
         area: 0.0,
         hull_area: 0.0,
-        centre,
         stances: 0..0,
         coarse: Vec::new(),
     };

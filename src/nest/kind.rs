@@ -5,7 +5,7 @@
 
 use super::minkowski::Contour;
 use super::simplify;
-use crate::shape::{Bounds, Point, Region, Turn, wrap_degrees};
+use crate::shape::{Bounds, Point, Region, Turn, convex_hull, wrap_degrees};
 
 /// Which headings a kind may take.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,8 +53,6 @@ pub struct Kind {
     pub area: f64,
     /// Area of the hull.
     pub hull_area: f64,
-    /// The canonical frame's origin in the frame of [`Shape::parts`].
-    pub centre: Point,
     /// Stances in which it fits the width, as ids into [`super::instance::Instance::stances`].
     pub stances: std::ops::Range<u32>,
     /// Stances worth sampling from: all of a few, an even choice of many.
@@ -141,7 +139,6 @@ impl Kind {
             keep,
             holes,
             hull,
-            centre,
             stances: 0..0,
             coarse: Vec::new(),
         }
@@ -183,33 +180,6 @@ fn holes(parts: &[Region], centre: Point, line: f64, height: f64) -> Vec<Contour
             c
         })
         .collect()
-}
-
-/// Convex hull, counter-clockwise, by Andrew's monotone chain with exact turns (IPL 9, 1979).
-pub fn convex_hull(points: &[Point]) -> Contour {
-    let mut pts = points.to_vec();
-    pts.sort_by(|p, q| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)));
-    pts.dedup();
-    if pts.len() < 3 {
-        return pts;
-    }
-    let half = |pts: &mut dyn Iterator<Item = Point>| {
-        let mut chain: Contour = Vec::new();
-        for p in pts {
-            while chain.len() >= 2
-                && crate::shape::side(chain[chain.len() - 2], chain[chain.len() - 1], p)
-                    != crate::shape::Side::Left
-            {
-                chain.pop();
-            }
-            chain.push(p);
-        }
-        chain.pop();
-        chain
-    };
-    let mut hull = half(&mut pts.iter().copied());
-    hull.extend(half(&mut pts.iter().rev().copied()));
-    hull
 }
 
 /// The headings on the grid that a rule permits, in rising order.

@@ -114,14 +114,14 @@ impl<'a> Convolution<'a> {
         let (ra, rb) = ranks(a, b);
         let (na, nb) = (a.len(), b.len());
         for i in 0..na {
-            for j in 0..nb {
-                let sign = sweep(a, i, &ra, rb[j]);
+            for (j, &direction) in rb.iter().enumerate() {
+                let sign = sweep(a, i, &ra, direction);
                 c.step(sign, i * nb + j, i * nb + (j + 1) % nb);
             }
         }
         for j in 0..nb {
-            for i in 0..na {
-                let sign = sweep(b, j, &rb, ra[i]);
+            for (i, &direction) in ra.iter().enumerate() {
+                let sign = sweep(b, j, &rb, direction);
                 c.step(sign, i * nb + j, ((i + 1) % na) * nb + j);
             }
         }

@@ -97,9 +97,13 @@ pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool
     let bound = inst.longest().max(inst.area() / inst.width);
     let found =
         search::search(inst, effort, bound, &mut |p| watch(&Progress { length: p.length + margins, ..*p }));
-    let spots = found.best.spots.iter().zip(&request.pieces);
+    let mut placements: Vec<Placement> =
+        found.best.spots.iter().zip(&request.pieces).map(|(s, p)| request.placement(job, *p, *s)).collect();
+    let fillers = start::fill(inst, &found.best.spots);
+    let fillers = fillers.iter().zip(&request.fillers);
+    placements.extend(fillers.filter_map(|(s, p)| s.map(|s| request.placement(job, *p, s))));
     Ok(Nested {
-        placements: spots.map(|(spot, piece)| request.placement(job, *piece, *spot)).collect(),
+        placements,
         walks: found.walks,
         rounds: found.rounds,
         stopped: found.stopped,

@@ -6,10 +6,15 @@
 //! boundary (positive inside) it is max(0, s + gap): exact for any gap, with no outline ever grown.
 //!
 //! Queries run in single precision over blocks of eight sides; positions relative to A are
-//! small, and what is kept is settled in double precision afterwards ([`Nfp::depth_exact`]).
+//! small, and what is kept is settled in double precision afterwards ([`Nfp::push_exact`]).
+
+#![allow(
+    clippy::needless_range_loop,
+    reason = "plain loops over lanes are what the compiler turns into vectors"
+)]
 
 use super::minkowski::Contour;
-use crate::shape::{Bounds, Point, nearest_on_segment};
+use crate::shape::{Point, nearest_on_segment};
 
 /// Sides handled at once: the width of an AVX register in single precision.
 pub const LANES: usize = 8;
@@ -38,7 +43,6 @@ struct Planes {
 #[derive(Debug, Clone)]
 pub struct Nfp {
     contours: Vec<Contour>,
-    bounds: Bounds,
     blocks: Vec<Block>,
     /// Only for a convex boundary.
     planes: Vec<Planes>,
@@ -59,14 +63,11 @@ pub struct Push {
 impl Nfp {
     /// From clean contours (outer counter-clockwise, holes clockwise) and the gap to keep.
     pub fn new(contours: Vec<Contour>, gap: f64) -> Self {
-        let zero = Point { x: 0.0, y: 0.0 };
-        let bounds = Bounds::of(contours.iter().flatten()).unwrap_or(Bounds { min: zero, max: zero });
         let sides: Vec<(Point, Point)> = contours.iter().flat_map(|c| closed(c)).collect();
         let convex = contours.len() == 1 && super::minkowski::is_convex(&contours[0]);
         Self {
             blocks: sides.chunks(LANES).map(Block::new).collect(),
             planes: if convex { sides.chunks(LANES).map(Planes::new).collect() } else { Vec::new() },
-            bounds,
             contours,
             gap: gap as f32,
         }
@@ -75,11 +76,6 @@ impl Nfp {
     /// The boundary: touching positions.
     pub fn contours(&self) -> &[Contour] {
         &self.contours
-    }
-
-    /// The box round the boundary.
-    pub fn bounds(&self) -> &Bounds {
-        &self.bounds
     }
 
     /// Depth at `(px, py)`; at most 0 when clear.
@@ -149,11 +145,6 @@ impl Nfp {
         }
         let (x, y) = self.blocks[at[l] as usize].way_out(l, px, py, inside, d);
         Some(Push { depth, x, y })
-    }
-
-    /// Depth in double precision over all sides.
-    pub fn depth_exact(&self, p: Point) -> f64 {
-        self.push_exact(p).0
     }
 
     /// Depth in double precision and the unit vector of the shortest way out.

@@ -148,11 +148,10 @@ impl Relocate {
             for k in 0..self.pushes.len() {
                 let p = self.pushes[k].1;
                 try_move(field, weights, i, cur.1, single(p, lift), &mut best);
-                for q in &self.pushes[..k.min(PAIRED)] {
-                    if k < PAIRED {
-                        if let Some(v) = double(p, q.1, lift) {
-                            try_move(field, weights, i, cur.1, v, &mut best);
-                        }
+                let heavier = if k < PAIRED { k } else { 0 };
+                for q in 0..heavier {
+                    if let Some(v) = double(p, self.pushes[q].1, lift) {
+                        try_move(field, weights, i, cur.1, v, &mut best);
                     }
                 }
             }

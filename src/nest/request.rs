@@ -92,7 +92,7 @@ fn shape(panel: &Panel, bound: bool) -> Shape {
 
 fn hull_of(r: &Region, turn: Turn) -> Region {
     let pts: Vec<Point> = r.outline().points().iter().map(|p| turn.apply(*p)).collect();
-    Ring::new(super::kind::convex_hull(&pts)).map_or_else(|_| r.clone(), Region::solid)
+    Ring::new(crate::shape::convex_hull(&pts)).map_or_else(|_| r.clone(), Region::solid)
 }
 
 fn bounds(shape: &Shape) -> Bounds {

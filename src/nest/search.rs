@@ -5,7 +5,9 @@
 //! never what comes out.
 
 use super::dice::Dice;
+use super::field::Field;
 use super::instance::Instance;
+use super::settle::settle;
 use super::start::start;
 use super::walk::{Best, Role, Walk};
 use super::{Effort, Limit, Progress, Stop};
@@ -84,6 +86,8 @@ pub fn search(
 fn begin(inst: &Instance, seed: u64, walk: usize) -> Best {
     let noise = if walk == 0 { 0.0 } else { NOISE };
     let (spots, length) = start(inst, &mut Dice::new(seed, 1000 + walk as u64), noise);
+    let field = Field::new(inst, spots.clone(), length);
+    let (spots, length) = settle(&field, 1.5 * inst.slip).unwrap_or((spots, length));
     Best { spots, length }
 }
 

@@ -29,7 +29,8 @@ pub fn start(inst: &Instance, dice: &mut Dice, noise: f64) -> (Vec<Spot>, f64) {
     for (_, i) in order {
         let e = &inst.entries[i];
         let group = e.group.and_then(|g| inst.groups[g as usize].first().copied());
-        let spot = leftmost(&placed, e.kind, group);
+        let spot = leftmost(&placed, e.kind, group, f64::INFINITY, LOOK_BACK)
+            .map_or_else(|| at_the_end(&placed, e.kind, group), |b| b.1);
         placed.add(spot);
         spots[i] = Some(spot);
     }
@@ -37,8 +38,46 @@ pub fn start(inst: &Instance, dice: &mut Dice, noise: f64) -> (Vec<Spot>, f64) {
     (spots, placed.reach())
 }
 
-/// The clear spot of a kind whose right edge is leftmost.
-fn leftmost(placed: &Placed<'_>, kind: u32, heading: Option<u32>) -> Spot {
+/// Places fillers into what is left, each on its own, none farther along than the required
+/// pieces reach. `None` for those that find no room.
+pub fn fill(inst: &Instance, spots: &[Spot]) -> Vec<Option<Spot>> {
+    let mut placed = Placed::new(inst);
+    for s in spots {
+        placed.add(*s);
+    }
+    let reach = placed.reach();
+    let mut headings: Vec<Option<u32>> = vec![None; inst.groups.len()];
+    for (e, s) in inst.entries.iter().zip(spots) {
+        if let Some(g) = e.group {
+            headings[g as usize] = Some(inst.stances[s.stance as usize].heading);
+        }
+    }
+    let mut order: Vec<usize> = (0..inst.fillers.len()).collect();
+    let area = |i: usize| inst.kinds[inst.fillers[i].kind as usize].hull_area;
+    order.sort_by(|&i, &j| area(j).total_cmp(&area(i)).then(i.cmp(&j)));
+    let mut out = vec![None; inst.fillers.len()];
+    for i in order {
+        let e = &inst.fillers[i];
+        let heading = e.group.and_then(|g| headings[g as usize].or(inst.groups[g as usize].first().copied()));
+        if let Some((_, spot)) = leftmost(&placed, e.kind, heading, reach, usize::MAX) {
+            if let Some(g) = e.group {
+                headings[g as usize] = Some(inst.stances[spot.stance as usize].heading);
+            }
+            placed.add(spot);
+            out[i] = Some(spot);
+        }
+    }
+    out
+}
+
+/// The clear spot of a kind whose right edge is leftmost and left of `limit`, with that edge.
+fn leftmost(
+    placed: &Placed<'_>,
+    kind: u32,
+    heading: Option<u32>,
+    limit: f64,
+    look_back: usize,
+) -> Option<(f64, Spot)> {
     let inst = placed.instance();
     let mut best: Option<(f64, Spot)> = None;
     for &stance in &inst.kinds[kind as usize].coarse {
@@ -46,15 +85,15 @@ fn leftmost(placed: &Placed<'_>, kind: u32, heading: Option<u32>) -> Spot {
         if heading.is_some_and(|h| h != s.heading) {
             continue;
         }
-        let limit = best.map_or(f64::INFINITY, |b| b.0);
-        if let Some(spot) = leftmost_at(placed, stance, limit) {
+        let limit = best.map_or(limit, |b| b.0);
+        if let Some(spot) = leftmost_at(placed, stance, limit, look_back) {
             let right = spot.at.x + s.hi.x;
             if right < limit {
                 best = Some((right, spot));
             }
         }
     }
-    best.map_or_else(|| at_the_end(placed, kind, heading), |b| b.1)
+    best
 }
 
 /// Behind everything else; always clear.
@@ -72,14 +111,14 @@ fn middle(inst: &Instance, s: &Stance) -> f64 {
     if s.across() > inst.width { 0.5 * (inst.width - s.hi.y - s.lo.y) } else { -s.lo.y }
 }
 
-fn leftmost_at(placed: &Placed<'_>, stance: u32, limit: f64) -> Option<Spot> {
+fn leftmost_at(placed: &Placed<'_>, stance: u32, limit: f64, look_back: usize) -> Option<Spot> {
     let inst = placed.instance();
     let s = &inst.stances[stance as usize];
     let (low, high) = (-s.lo.y, inst.width - s.hi.y);
     let mut places = vec![Point { x: -s.lo.x, y: middle(inst, s) }];
     if high > low {
         places.push(Point { x: -s.lo.x, y: high });
-        for other in placed.latest(LOOK_BACK) {
+        for other in placed.latest(look_back) {
             touching(inst, s, other, low, high, &mut places);
         }
     }
