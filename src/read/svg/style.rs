@@ -1,0 +1,155 @@
+//! The properties of an element: attributes, style sheet and `style` attribute together.
+
+use super::css::{Declaration, Sheet, Subject, declarations};
+use roxmltree::Node;
+use std::collections::BTreeMap;
+
+/// Properties that matter to a reader of outlines and may stand as an attribute or in a style.
+const PROPERTIES: [&str; 24] = [
+    "clip-path",
+    "cx",
+    "cy",
+    "d",
+    "display",
+    "fill",
+    "fill-rule",
+    "filter",
+    "height",
+    "marker",
+    "marker-end",
+    "marker-mid",
+    "marker-start",
+    "mask",
+    "overflow",
+    "r",
+    "rx",
+    "ry",
+    "transform",
+    "transform-origin",
+    "visibility",
+    "width",
+    "x",
+    "y",
+];
+
+/// Properties of CSS alone that move an element.
+const STYLE_ONLY: [&str; 4] = ["rotate", "scale", "translate", "offset-path"];
+
+/// The value that holds for each property of one element.
+#[derive(Debug, Default)]
+pub(super) struct Properties<'a>(BTreeMap<&'a str, Value<'a>>);
+
+/// A value, and whether it comes from a style.
+#[derive(Debug, Clone, Copy)]
+struct Value<'a> {
+    text: &'a str,
+    styled: bool,
+}
+
+impl<'a> Properties<'a> {
+    /// Gathers them in the order of the cascade (CSS 2.1, section 6.4; SVG 1.1, section 6.4):
+    /// attributes, style sheet, `style` attribute, then what is `!important`.
+    pub fn of(node: Node<'a, 'a>, sheet: &Sheet<'a>) -> Self {
+        let mut all = Self::default();
+        for attribute in node.attributes().filter(|a| a.namespace().is_none()) {
+            if PROPERTIES.contains(&attribute.name()) {
+                all.0.insert(attribute.name(), Value { text: attribute.value(), styled: false });
+            }
+        }
+        let inline = declarations(node.attribute("style").unwrap_or_default());
+        let matching: Vec<Declaration<'a>> = sheet.matching(&subject(node)).collect();
+        for important in [false, true] {
+            for d in matching.iter().chain(&inline).filter(|d| d.important == important) {
+                if PROPERTIES.contains(&d.name) || STYLE_ONLY.contains(&d.name) {
+                    all.0.insert(d.name, Value { text: d.value, styled: true });
+                }
+            }
+        }
+        all
+    }
+
+    /// The trimmed value of a property.
+    pub fn get(&self, name: &str) -> Option<&'a str> {
+        self.0.get(name).map(|v| v.text.trim())
+    }
+
+    /// The value of a property if a style and not an attribute sets it.
+    pub fn styled(&self, name: &str) -> Option<&'a str> {
+        self.0.get(name).filter(|v| v.styled).map(|v| v.text.trim())
+    }
+
+    /// The first property of CSS alone that moves the element.
+    pub fn style_only_move(&self) -> Option<&'static str> {
+        STYLE_ONLY.into_iter().find(|name| self.get(name).is_some_and(|v| v != "none"))
+    }
+}
+
+fn subject<'a>(node: Node<'a, 'a>) -> Subject<'a> {
+    Subject {
+        element: node.tag_name().name(),
+        id: node.attribute("id"),
+        classes: node.attribute("class").unwrap_or_default(),
+    }
+}
+
+/// What children inherit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Inherited {
+    /// Not `visibility: hidden`.
+    pub visible: bool,
+    /// Whether the inside is painted; if not, every line counts for itself.
+    pub filled: bool,
+    /// `fill-rule: evenodd`; otherwise nonzero.
+    pub even_odd: bool,
+}
+
+impl Default for Inherited {
+    /// The initial values of SVG.
+    fn default() -> Self {
+        Self { visible: true, filled: true, even_odd: false }
+    }
+}
+
+impl Inherited {
+    /// With the properties of an element; values that are not known leave things as they are.
+    pub fn with(mut self, own: &Properties<'_>) -> Self {
+        match own.get("visibility") {
+            Some("visible") => self.visible = true,
+            Some("hidden" | "collapse") => self.visible = false,
+            _ => {}
+        }
+        match own.get("fill") {
+            Some("none") => self.filled = false,
+            Some("inherit") | None => {}
+            Some(_) => self.filled = true,
+        }
+        match own.get("fill-rule") {
+            Some("evenodd") => self.even_odd = true,
+            Some("nonzero") => self.even_odd = false,
+            _ => {}
+        }
+        self
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fill(element: &str) -> Option<String> {
+        let text = format!("<svg>{element}</svg>");
+        let document = roxmltree::Document::parse(&text).unwrap();
+        let sheet = Sheet::parse(".a{fill:class} .i{fill:strong !important}").unwrap();
+        let node = document.root_element().first_element_child().unwrap();
+        Properties::of(node, &sheet).get("fill").map(str::to_owned)
+    }
+
+    #[test]
+    fn the_cascade_runs_from_attribute_over_sheet_to_style() {
+        assert_eq!(fill("<path fill='attribute'/>").as_deref(), Some("attribute"));
+        assert_eq!(fill("<path fill='attribute' class='a'/>").as_deref(), Some("class"));
+        assert_eq!(fill("<path class='a' style='fill: own '/>").as_deref(), Some("own"));
+        assert_eq!(fill("<path class='i' style='fill:own'/>").as_deref(), Some("strong"));
+        assert_eq!(fill("<path/>"), None);
+    }
+}
