@@ -9,6 +9,7 @@ mod distance;
 mod erosion;
 pub mod flatten;
 mod hull;
+mod meet;
 mod pose;
 mod predicate;
 mod region;
@@ -18,10 +19,11 @@ pub use contours::Contours;
 pub use distance::segment_distance;
 pub use erosion::{Eroded, common_point, cores, deepest_corner, is_thicker_than};
 pub use hull::convex_hull;
+pub use meet::first_overlap;
+pub(crate) use meet::{lies_inside, rings_cross};
 pub use pose::{Pose, Turn, angle_between, wrap_degrees};
 pub use predicate::{Side, segments_cross, side};
 pub use region::{Region, RegionFault};
-pub(crate) use region::{lies_inside, rings_cross};
 pub use ring::{Ring, RingFault};
 
 /// A point, or a vector between two points.

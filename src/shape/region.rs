@@ -1,6 +1,7 @@
 //! One connected piece of film: an outline with holes.
 
-use super::{Bounds, Point, Ring, segments_cross};
+use super::meet::{lie_apart, lies_inside};
+use super::{Bounds, Ring};
 
 /// What keeps an outline and its holes from being a region.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,12 +31,13 @@ pub struct Region {
 impl Region {
     /// Checks that the holes lie inside the outline and apart from each other.
     pub fn new(outline: Ring, holes: Vec<Ring>) -> Result<Self, RegionFault> {
+        let boxes: Vec<Bounds> = holes.iter().map(Ring::bounds).collect();
         for (i, hole) in holes.iter().enumerate() {
             if !lies_inside(hole, &outline) {
                 return Err(RegionFault::HoleOutside { hole: i });
             }
             for (j, other) in holes.iter().enumerate().take(i) {
-                if !lie_apart(hole, other) {
+                if boxes[i].near(&boxes[j], 0.0) && !lie_apart(hole, other) {
                     return Err(RegionFault::HolesMeet { first: j, second: i });
                 }
             }
@@ -72,35 +74,4 @@ impl Region {
     pub fn bounds(&self) -> Bounds {
         self.outline.bounds()
     }
-}
-
-/// Whether two rings have sides that cross.
-pub(crate) fn rings_cross(a: &Ring, b: &Ring) -> bool {
-    if !a.bounds().near(&b.bounds(), 0.0) {
-        return false;
-    }
-    let box_b = b.bounds();
-    a.sides().any(|(p, q)| {
-        let side_box = Bounds { min: p, max: p }.with(Bounds { min: q, max: q });
-        side_box.near(&box_b, 0.0) && b.sides().any(|(r, s)| segments_cross(p, q, r, s))
-    })
-}
-
-/// A point that decides on which side of `other` the ring `a` lies, given that they do not
-/// cross: the first vertex or side middle that is not on `other`.
-fn deciding(a: &Ring, other: &Ring) -> Option<bool> {
-    let middles = a.sides().map(|(p, q)| Point { x: 0.5 * (p.x + q.x), y: 0.5 * (p.y + q.y) });
-    a.points().iter().copied().chain(middles).find_map(|p| other.locate(p))
-}
-
-/// Whether `hole` lies inside `outline`; touching at points is allowed, running along each other is too.
-pub(crate) fn lies_inside(hole: &Ring, outline: &Ring) -> bool {
-    !rings_cross(hole, outline)
-        && deciding(hole, outline) == Some(true)
-        && deciding(outline, hole) != Some(true)
-        && hole.points().iter().all(|p| outline.locate(*p) != Some(false))
-}
-
-fn lie_apart(a: &Ring, b: &Ring) -> bool {
-    !rings_cross(a, b) && deciding(a, b) == Some(false) && deciding(b, a) == Some(false)
 }
