@@ -23,6 +23,7 @@
 
 pub mod error;
 pub mod job;
+pub mod json;
 pub mod layout;
 pub mod nest;
 pub mod read;

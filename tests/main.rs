@@ -10,4 +10,5 @@
 )]
 
 mod cli;
+mod job;
 mod support;

@@ -3,10 +3,24 @@
 //! The types here are parsed: a [`Job`] in hand has finite numbers, simple outlines, unique
 //! ids and copies above zero. All lengths are in the job's own [`Unit`].
 
+mod caution;
+pub(crate) mod decode;
+mod drawing;
+mod files;
+
 mod grain;
+pub mod limits;
+mod load;
 mod model;
 mod unit;
+pub(crate) mod wire;
 
+pub use caution::cautions;
+pub use files::{Files, Folder};
+
+pub(crate) use files::read_input;
 pub use grain::{ANGLE_TOLERANCE, Grain, GrainRule};
+pub(crate) use load::check_ids;
+pub use load::{LoadOptions, Loaded, load, parse, schema, write};
 pub use model::{Job, KeepClear, Line, LineRole, Notes, Panel, Roll};
 pub use unit::Unit;

@@ -4,11 +4,14 @@
 //! This room knows nothing of how a layout was found.
 
 mod check;
+mod file;
 #[cfg(test)]
 mod fixtures;
 mod measure;
 mod model;
+mod wire;
 
 pub use check::{Fault, check, check_against};
+pub use file::{load, read, schema, write};
 pub use measure::{assemble, measure};
 pub use model::{Layout, MadeBy, Measures, Placement};

@@ -1,0 +1,77 @@
+//! The whole job, shapes in drawings not yet fetched.
+
+use super::{Decoder, PanelDraft};
+use crate::job::{Notes, Roll, Unit};
+use crate::json::{Fields, Node};
+
+/// The value of `format` in a job.
+pub(crate) const FORMAT: &str = "tuckroll-job-1";
+
+/// A job as written.
+#[derive(Debug)]
+pub(crate) struct JobDraft {
+    /// Its heading.
+    pub head: Draft,
+    /// Free text.
+    pub source: Option<String>,
+    /// The panels, in the order of the file.
+    pub panels: Vec<PanelDraft>,
+}
+
+/// What a job and a layout have in common.
+#[derive(Debug)]
+pub(crate) struct Draft {
+    /// Shown in reports.
+    pub name: String,
+    /// Of every length.
+    pub unit: Unit,
+    /// The film.
+    pub roll: Option<Roll>,
+    /// Between cut lines.
+    pub gap: f64,
+    /// Carried along.
+    pub notes: Option<Notes>,
+}
+
+impl Decoder<'_> {
+    /// The whole job file.
+    pub(crate) fn job(&mut self, node: &Node<'_>) -> Option<JobDraft> {
+        let mut fields = Fields::open(node, self.report)?;
+        if !self.format(&mut fields, FORMAT) {
+            return None;
+        }
+        let one_roll = "give one `roll`, or use a newer version of tuckroll";
+        let rolls = fields.refuse_later("rolls", "several pieces of film", one_roll, self.report);
+        let own_panels = "write the panels out in `panels`, or use a newer version of tuckroll";
+        let kits = fields.refuse_later("kits", "kits in files of their own", own_panels, self.report);
+        let head = self.head(&mut fields, rolls);
+        let source = fields.get("source").and_then(|n| n.text(self.report)).map(str::to_owned);
+        let panels = if kits { fields.get("panels") } else { fields.need("panels", self.report) };
+        let panels = panels.map_or_else(Vec::new, |n| self.panels(&n, true));
+        fields.finish(self.report);
+        Some(JobDraft { head, source, panels })
+    }
+
+    /// Name, unit, roll, gap and notes; without complaint about the roll when `other_film` is given.
+    pub(crate) fn head(&mut self, fields: &mut Fields<'_>, other_film: bool) -> Draft {
+        self.unit(fields);
+        let name = fields.need("name", self.report).and_then(|n| self.title(&n));
+        let roll = if other_film { fields.get("roll") } else { fields.need("roll", self.report) };
+        Draft {
+            name: name.unwrap_or_default(),
+            unit: self.unit,
+            roll: roll.and_then(|n| self.roll(&n)),
+            gap: fields.need("gap", self.report).and_then(|n| self.size(&n)).unwrap_or_default(),
+            notes: self.notes(fields.get("notes")),
+        }
+    }
+
+    /// The panels; with `drawings` their shapes may lie in files of their own.
+    pub(crate) fn panels(&mut self, node: &Node<'_>, drawings: bool) -> Vec<PanelDraft> {
+        let Some(items) = node.items(self.report) else { return Vec::new() };
+        if items.len() == 0 {
+            node.problem(self.report, "there are no panels", "give at least one");
+        }
+        items.filter_map(|n| self.panel(n, drawings)).collect()
+    }
+}

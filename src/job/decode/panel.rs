@@ -1,0 +1,242 @@
+//! One panel.
+
+use super::Decoder;
+use crate::job::limits::MAX_COPIES;
+use crate::job::{Grain, GrainRule, Line, Panel, Unit};
+use crate::json::{Fields, Node};
+use crate::shape::{Region, wrap_degrees};
+
+/// A panel as written: its shape may still lie in a drawing.
+#[derive(Debug)]
+pub(crate) struct PanelDraft {
+    /// Everything but the shape.
+    pub panel: Panel,
+    /// The shape.
+    pub shape: Shape,
+}
+
+/// Where the shape of a panel is written.
+#[derive(Debug)]
+pub(crate) enum Shape {
+    /// In the file itself.
+    Here(Vec<Region>),
+    /// In a drawing beside it.
+    Drawing(DrawingRef),
+}
+
+/// Contours of a drawing.
+#[derive(Debug, Clone)]
+pub(crate) struct DrawingRef {
+    /// The file, relative to the job's folder.
+    pub file: String,
+    /// Which of its contours.
+    pub choice: Choice,
+    /// Overrides the unit of the drawing.
+    pub unit: Option<Unit>,
+}
+
+/// Which contours of a drawing are meant.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Choice {
+    /// Those on this layer.
+    pub layer: Option<String>,
+    /// Those with these numbers.
+    pub pick: Option<Vec<usize>>,
+    /// Each one a panel of its own.
+    pub all: bool,
+}
+
+impl Decoder<'_> {
+    /// A panel whose shape is written out or, where `drawings` says so, lies in a drawing.
+    pub(crate) fn panel(&mut self, node: Node<'_>, drawings: bool) -> Option<PanelDraft> {
+        let node = match node.value.get("id").and_then(serde_json::Value::as_str) {
+            Some(id) => node.named("panel", id),
+            None => node,
+        };
+        let mut fields = Fields::open(&node, self.report)?;
+        let panel = self.all_but_shape(&mut fields);
+        let drawing = if drawings { self.drawing(&mut fields) } else { None };
+        let shape = self.shape(&mut fields, drawing, drawings);
+        fields.finish(self.report);
+        Some(PanelDraft { panel, shape })
+    }
+
+    fn all_but_shape(&mut self, fields: &mut Fields<'_>) -> Panel {
+        Panel {
+            id: fields.need("id", self.report).and_then(|n| self.id(&n)).unwrap_or_default(),
+            kit: self.optional_id(fields.get("kit")),
+            film: self.optional_id(fields.get("film")),
+            copies: fields.get("copies").map_or(1, |n| self.copies(&n)),
+            parts: Vec::new(),
+            lines: fields.get("lines").map_or_else(Vec::new, |n| self.lines(&n)),
+            keep_clear: self.word_or_default(fields.get("keep_clear")),
+            fill_holes: self.flag(fields.get("fill_holes")),
+            grain: self.grain(fields.get("grain")),
+            match_group: self.optional_id(fields.get("match")),
+            mirror: self.flag(fields.get("mirror")),
+            optional: self.flag(fields.get("optional")),
+        }
+    }
+
+    fn copies(&mut self, node: &Node<'_>) -> u32 {
+        let Some(copies) = node.whole(self.report) else { return 1 };
+        match u32::try_from(copies) {
+            Ok(0) => {
+                node.problem(self.report, "0 copies", "leave out a panel that is not wanted");
+                1
+            }
+            Ok(copies) if u64::from(copies) <= MAX_COPIES => copies,
+            _ => {
+                let what = format!("{copies} copies; {MAX_COPIES} are the most");
+                node.problem(self.report, what, "split the job");
+                1
+            }
+        }
+    }
+
+    fn grain(&mut self, node: Option<Node<'_>>) -> Grain {
+        let plain = Grain { along: 0.0, rule: GrainRule::OneWay, slack: 0.0 };
+        let Some(node) = node else { return plain };
+        let Some(mut fields) = Fields::open(&node, self.report) else { return plain };
+        let grain = Grain {
+            along: self.degrees(fields.get("along"), [-360.0, 360.0]),
+            rule: self.word_or_default(fields.get("rule")),
+            slack: self.degrees(fields.get("slack"), [0.0, 45.0]),
+        };
+        fields.finish(self.report);
+        grain
+    }
+
+    /// Degrees from `range[0]` to `range[1]`; 0 where the key is absent.
+    fn degrees(&mut self, node: Option<Node<'_>>, range: [f64; 2]) -> f64 {
+        let Some(node) = node else { return 0.0 };
+        let Some(value) = node.number(self.report) else { return 0.0 };
+        if value < range[0] || value > range[1] {
+            let what = format!("{value} is not within {} to {} degrees", range[0], range[1]);
+            node.problem(self.report, what, "");
+        }
+        value
+    }
+
+    /// Degrees written in [0, 360).
+    pub(crate) fn rotation(&mut self, node: &Node<'_>) -> Option<f64> {
+        let value = node.number(self.report)?;
+        if (0.0..360.0).contains(&value) {
+            return Some(value);
+        }
+        let remedy = format!("write it as {}", wrap_degrees(value));
+        node.problem(self.report, format!("{value} degrees is not from 0 to below 360"), remedy);
+        None
+    }
+
+    fn lines(&mut self, node: &Node<'_>) -> Vec<Line> {
+        let Some(items) = self.few(node) else { return Vec::new() };
+        items.filter_map(|n| self.line(&n)).collect()
+    }
+
+    fn line(&mut self, node: &Node<'_>) -> Option<Line> {
+        let mut fields = Fields::open(node, self.report)?;
+        let role = fields.need("role", self.report).and_then(|n| self.word(&n));
+        let points_node = fields.need("points", self.report);
+        let closed = self.flag(fields.get("closed"));
+        fields.finish(self.report);
+        let points_node = points_node?;
+        let points = self.points(&points_node)?;
+        if points.len() < 2 {
+            points_node.problem(self.report, "a line needs at least two points", "");
+        }
+        Some(Line { role: role?, points, closed })
+    }
+
+    /// The shape: exactly one of `outline`, `parts` and a drawing.
+    fn shape(&mut self, fields: &mut Fields<'_>, drawing: Option<DrawingRef>, drawings: bool) -> Shape {
+        let parts = fields.get("parts");
+        let (outline, holes) = (fields.get("outline"), fields.get("holes"));
+        let count =
+            [outline.is_some(), parts.is_some(), drawing.is_some()].iter().filter(|there| **there).count();
+        if count != 1 {
+            let choices =
+                if drawings { "one of `outline`, `parts` and `file`" } else { "`outline` or `parts`" };
+            let what = if count == 0 { "the panel has no shape" } else { "the panel has several shapes" };
+            fields.problem(self.report, what, format!("give {choices}"));
+        }
+        if let (Some(holes), None) = (holes, outline) {
+            let remedy =
+                if parts.is_some() { "write holes inside each part" } else { "holes belong to an `outline`" };
+            holes.problem(self.report, "holes without an outline", remedy);
+        }
+        if let Some(drawing) = drawing {
+            return Shape::Drawing(drawing);
+        }
+        Shape::Here(match (outline, parts) {
+            (Some(_), _) => self.region(fields).into_iter().collect(),
+            (None, Some(node)) => self.parts(&node),
+            (None, None) => Vec::new(),
+        })
+    }
+
+    fn parts(&mut self, node: &Node<'_>) -> Vec<Region> {
+        let Some(items) = self.few(node) else { return Vec::new() };
+        let count = items.len();
+        if count == 0 {
+            node.problem(self.report, "the list of parts is empty", "give at least one part");
+        }
+        let parts: Vec<Region> = items.filter_map(|n| self.part(&n)).collect();
+        if parts.len() == count
+            && let Some((i, j)) = crate::shape::first_overlap(&parts)
+        {
+            let what = format!("parts [{i}] and [{j}] overlap");
+            node.problem(
+                self.report,
+                what,
+                "parts of one panel lie apart; join overlapping ones into one outline",
+            );
+        }
+        parts
+    }
+
+    fn part(&mut self, node: &Node<'_>) -> Option<Region> {
+        let mut fields = Fields::open(node, self.report)?;
+        let region = self.region(&mut fields);
+        fields.finish(self.report);
+        region
+    }
+
+    /// The keys that point into a drawing.
+    fn drawing(&mut self, fields: &mut Fields<'_>) -> Option<DrawingRef> {
+        let file = fields.get("file");
+        let (layer, pick) = (fields.get("layer"), fields.get("pick"));
+        let (unit, all) = (fields.get("file_unit"), fields.get("all"));
+        if file.is_none() {
+            for stray in [layer, pick, unit, all].into_iter().flatten() {
+                stray.problem(
+                    self.report,
+                    "the panel has no `file` that this could choose from",
+                    "give a `file`",
+                );
+            }
+        }
+        let choice = Choice {
+            layer: layer.and_then(|n| n.text(self.report)).map(str::to_owned),
+            pick: pick.and_then(|n| self.pick(&n)),
+            all: self.flag(all),
+        };
+        let unit = unit.and_then(|n| self.word(&n));
+        let file = file?.text(self.report).unwrap_or_default().to_owned();
+        Some(DrawingRef { file, choice, unit })
+    }
+
+    fn pick(&mut self, node: &Node<'_>) -> Option<Vec<usize>> {
+        let items = self.few(node)?;
+        let numbers: Vec<usize> =
+            items.filter_map(|n| n.whole(self.report)).filter_map(|n| usize::try_from(n).ok()).collect();
+        if numbers.is_empty() {
+            node.problem(
+                self.report,
+                "nothing is picked",
+                "give the numbers that `tuckroll outlines` prints",
+            );
+        }
+        Some(numbers)
+    }
+}

@@ -1,0 +1,146 @@
+//! Job files in and out.
+
+use super::decode::{Decoder, JobDraft, PanelDraft, Shape};
+use super::drawing::Drawings;
+use super::files::read_input;
+use super::limits::MAX_COPIES;
+use super::{Files, Folder, Job, Panel, Unit, wire};
+use crate::json::{self, Node, Path, Report};
+use crate::read::ReadOptions;
+use crate::{Error, Warning};
+use std::collections::BTreeMap;
+
+/// A job and what there is to say about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Loaded {
+    /// The job.
+    pub job: Job,
+    /// What the user should know.
+    pub warnings: Vec<Warning>,
+}
+
+/// How a job file is loaded.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LoadOptions {
+    /// How its drawings are read.
+    pub read: ReadOptions,
+    /// Whether drawings outside the job's folder may be read.
+    pub outside: bool,
+}
+
+/// Loads a job file and the drawings it names.
+///
+/// # Errors
+///
+/// [`Error::Input`] with everything that is wrong with it, [`Error::Io`] when a file is there but cannot be read.
+pub fn load(path: &std::path::Path, options: &LoadOptions) -> Result<Loaded, Error> {
+    let name = path.display().to_string();
+    let bytes = read_input(path)?;
+    let files = Folder { outside: options.outside, ..Folder::of(path) };
+    parse(&bytes, &name, &files, &options.read)
+}
+
+/// Parses the bytes of a job file, called `name` in problems; its drawings come from `files`.
+///
+/// # Errors
+///
+/// [`Error::Input`] with everything that is wrong with it, [`Error::Io`] when a drawing is there
+/// but cannot be read.
+pub fn parse(bytes: &[u8], name: &str, files: &dyn Files, read: &ReadOptions) -> Result<Loaded, Error> {
+    let tree = json::parse(bytes, name)?;
+    let mut report = Report::new(name);
+    let draft = Decoder::new(&mut report).job(&Node::root(&tree));
+    let mut drawings = Drawings::new(files, *read);
+    let job = draft.and_then(|d| finish(d, &mut drawings, &mut report));
+    if let Some(failure) = drawings.failure.filter(|_| report.problem_count() == 1) {
+        return Err(failure);
+    }
+    let (job, mut warnings) = report.or_ok(job)?;
+    warnings.extend(super::cautions(&job));
+    Ok(Loaded { job, warnings })
+}
+
+/// The text of a job file. Shapes from drawings are written out.
+pub fn write(job: &Job) -> String {
+    json::to_text(&wire::WireJob::from(job))
+}
+
+/// The JSON Schema of the job format.
+pub fn schema() -> String {
+    json::schema::<wire::WireJob>()
+}
+
+/// Fetches shapes from drawings and checks what concerns the panels together.
+fn finish(draft: JobDraft, drawings: &mut Drawings<'_>, report: &mut Report) -> Option<Job> {
+    let head = draft.head;
+    let panels_path = Path::ROOT.key("panels");
+    let mut panels = Vec::with_capacity(draft.panels.len());
+    for (i, panel) in draft.panels.into_iter().enumerate() {
+        let path = panels_path.index(i);
+        panels.extend(shaped(panel, head.unit, drawings, &path, report).into_iter().map(|p| (i, p)));
+    }
+    check_together(&panels, &panels_path, report);
+    let panels = panels.into_iter().map(|(_, p)| p).collect();
+    Some(Job {
+        name: head.name,
+        source: draft.source,
+        unit: head.unit,
+        roll: head.roll?,
+        gap: head.gap,
+        panels,
+        notes: head.notes,
+    })
+}
+
+/// The panel with its shape; several where a drawing gives several.
+fn shaped(
+    draft: PanelDraft,
+    unit: Unit,
+    drawings: &mut Drawings<'_>,
+    path: &Path<'_>,
+    report: &mut Report,
+) -> Vec<Panel> {
+    let panel = draft.panel;
+    let wanted = match draft.shape {
+        Shape::Here(parts) => return vec![Panel { parts, ..panel }],
+        Shape::Drawing(wanted) => wanted,
+    };
+    let path = path.named("panel", &panel.id);
+    let path = path.key("file");
+    let Some(shapes) = drawings.shapes(&wanted, unit, &path, report) else { return vec![panel] };
+    let id = |i: usize| if wanted.choice.all { format!("{}/{}", panel.id, i + 1) } else { panel.id.clone() };
+    shapes.into_iter().enumerate().map(|(i, parts)| Panel { id: id(i), parts, ..panel.clone() }).collect()
+}
+
+/// Ids are unique, copies within the limit, and something must be cut.
+fn check_together(panels: &[(usize, Panel)], path: &Path<'_>, report: &mut Report) {
+    check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), path, report);
+    let copies: u64 = panels.iter().map(|(_, p)| u64::from(p.copies)).sum();
+    if copies > MAX_COPIES {
+        report.problem(path, format!("{copies} copies in all; {MAX_COPIES} are the most"), "split the job");
+    }
+    if !panels.is_empty() && panels.iter().all(|(_, p)| p.optional) {
+        report.problem(
+            path,
+            "every panel is optional: nothing must be cut",
+            "make at least one panel required",
+        );
+    }
+}
+
+/// Reports ids that occur twice; each comes with the index of the panel it stands in.
+pub(crate) fn check_ids<'a>(
+    ids: impl Iterator<Item = (usize, &'a str)>,
+    path: &Path<'_>,
+    report: &mut Report,
+) {
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    for (i, id) in ids.filter(|(_, id)| !id.is_empty()) {
+        if let Some(first) = seen.get(id) {
+            let what = format!("the id {id:?} is used by panels[{first}] already");
+            report.problem(&path.index(i).key("id"), what, "give every panel an id of its own");
+        } else {
+            seen.insert(id, i);
+        }
+    }
+}

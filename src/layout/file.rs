@@ -1,0 +1,179 @@
+//! Layout files in and out.
+
+use super::wire::WireLayout;
+use super::{Layout, MadeBy, Measures, Placement};
+use crate::Error;
+use crate::job::check_ids;
+use crate::job::decode::{Decoder, Draft, PanelDraft, Shape};
+use crate::job::limits::MAX_COPIES;
+use crate::job::{Panel, read_input};
+use crate::json::{self, Fields, Node, Path, Report, nearest};
+use crate::shape::Point;
+use std::collections::BTreeMap;
+
+/// The value of `format` in a layout.
+pub(super) const FORMAT: &str = "tuckroll-layout-1";
+
+/// Loads a layout file.
+///
+/// # Errors
+///
+/// [`Error::Input`] with everything that is wrong with it, [`Error::Io`] when it cannot be read.
+pub fn load(path: &std::path::Path) -> Result<Layout, Error> {
+    let name = path.display().to_string();
+    read(&read_input(path)?, &name)
+}
+
+/// Reads the bytes of a layout file, called `name` in problems. What it states is taken as it
+/// is; whether it is true is for the check to say.
+///
+/// # Errors
+///
+/// [`Error::Input`] with everything that is wrong with it.
+pub fn read(bytes: &[u8], name: &str) -> Result<Layout, Error> {
+    let tree = json::parse(bytes, name)?;
+    let mut report = Report::new(name);
+    let layout = Decoder::new(&mut report).layout(&Node::root(&tree));
+    report.or_ok(layout).map(|(layout, _)| layout)
+}
+
+/// The text of a layout file: keys in a fixed order, every number with the fewest digits that
+/// read back to the same value.
+pub fn write(layout: &Layout) -> String {
+    json::to_text(&WireLayout::from(layout))
+}
+
+/// The JSON Schema of the layout format.
+pub fn schema() -> String {
+    json::schema::<WireLayout>()
+}
+
+impl Decoder<'_> {
+    /// The whole layout file.
+    fn layout(&mut self, node: &Node<'_>) -> Option<Layout> {
+        let mut fields = Fields::open(node, self.report)?;
+        if !self.format(&mut fields, FORMAT) {
+            return None;
+        }
+        let Draft { name, unit, roll, gap, notes } = self.head(&mut fields, false);
+        let panels = fields.need("panels", self.report).map_or_else(Vec::new, |n| self.panels(&n, false));
+        let panels: Vec<Panel> = panels.into_iter().map(written_out).collect();
+        check_ids(panels.iter().map(|p| p.id.as_str()).enumerate(), &Path::ROOT.key("panels"), self.report);
+        let placements = fields.need("placements", self.report).map(|n| self.placements(&n, &panels));
+        let measures = self.measures(&mut fields);
+        let made_by = fields.get("made_by").and_then(|n| self.made_by(&n));
+        fields.finish(self.report);
+        Some(Layout {
+            name,
+            unit,
+            roll: roll?,
+            gap,
+            notes,
+            panels,
+            placements: placements?,
+            measures: measures?,
+            made_by,
+        })
+    }
+
+    fn measures(&mut self, fields: &mut Fields<'_>) -> Option<Measures> {
+        let length = fields.need("length", self.report).and_then(|n| self.size(&n));
+        let panel_area = fields.need("panel_area", self.report).and_then(|n| self.area(&n));
+        let filler_area = fields.get("filler_area").map_or(Some(0.0), |n| self.area(&n));
+        let waste_percent = fields.need("waste_percent", self.report).and_then(|n| n.number(self.report));
+        let density_percent = fields.need("density_percent", self.report).and_then(|n| n.number(self.report));
+        Some(Measures {
+            length: length?,
+            panel_area: panel_area?,
+            filler_area: filler_area?,
+            waste_percent: waste_percent?,
+            density_percent: density_percent?,
+        })
+    }
+
+    fn area(&mut self, node: &Node<'_>) -> Option<f64> {
+        let value = node.number(self.report)?;
+        if value < 0.0 {
+            node.problem(self.report, format!("{value} is below 0"), "");
+        }
+        Some(value)
+    }
+
+    fn placements(&mut self, node: &Node<'_>, panels: &[Panel]) -> Vec<Placement> {
+        let Some(items) = node.items(self.report) else { return Vec::new() };
+        if items.len() as u64 > MAX_COPIES {
+            let what = format!("{} placements; {MAX_COPIES} are the most", items.len());
+            node.problem(self.report, what, "");
+            return Vec::new();
+        }
+        let numbers: BTreeMap<&str, usize> =
+            panels.iter().enumerate().map(|(i, p)| (p.id.as_str(), i)).collect();
+        items.filter_map(|n| self.placement(&n, &numbers)).collect()
+    }
+
+    fn placement(&mut self, node: &Node<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Placement> {
+        let mut fields = Fields::open(node, self.report)?;
+        let panel = fields.need("panel", self.report).and_then(|n| self.panel_number(&n, numbers));
+        let copy = fields.need("copy", self.report).and_then(|n| self.copy_number(&n));
+        let x = fields.need("x", self.report).and_then(|n| self.length(&n));
+        let y = fields.need("y", self.report).and_then(|n| self.length(&n));
+        let rotation = fields.need("rotation", self.report).and_then(|n| self.rotation(&n));
+        let mirrored = fields.need("mirrored", self.report).and_then(|n| n.flag(self.report));
+        fields.finish(self.report);
+        Some(Placement {
+            panel: panel?,
+            copy: copy?,
+            at: Point { x: x?, y: y? },
+            rotation: rotation?,
+            mirrored: mirrored?,
+        })
+    }
+
+    fn panel_number(&mut self, node: &Node<'_>, numbers: &BTreeMap<&str, usize>) -> Option<usize> {
+        let id = node.text(self.report)?;
+        let number = numbers.get(id).copied();
+        if number.is_none() {
+            let remedy = nearest(id, numbers.keys().copied()).map(|like| format!("did you mean {like:?}?"));
+            node.problem(self.report, format!("there is no panel {id:?}"), remedy.unwrap_or_default());
+        }
+        number
+    }
+
+    fn copy_number(&mut self, node: &Node<'_>) -> Option<u32> {
+        let copy = node.whole(self.report)?;
+        let valid = u32::try_from(copy).ok().filter(|c| *c > 0);
+        if valid.is_none() {
+            node.problem(self.report, format!("{copy} is no number of a copy"), "copies are numbered from 1");
+        }
+        valid
+    }
+
+    fn made_by(&mut self, node: &Node<'_>) -> Option<MadeBy> {
+        let mut fields = Fields::open(node, self.report)?;
+        let version = fields.need("version", self.report).and_then(|n| self.title(&n));
+        let seed = fields.need("seed", self.report).and_then(|n| n.whole(self.report));
+        let walks = fields.need("walks", self.report).and_then(|n| n.whole(self.report));
+        let rounds = fields.need("rounds", self.report).and_then(|n| n.whole(self.report));
+        let stopped = fields.need("stopped", self.report).and_then(|n| self.title(&n));
+        fields.finish(self.report);
+        let walks = u32::try_from(walks?);
+        if walks.is_err() {
+            node.problem(self.report, "the number of walks is out of range", "");
+        }
+        Some(MadeBy {
+            version: version?,
+            seed: seed?,
+            walks: walks.ok()?,
+            rounds: rounds?,
+            stopped: stopped?,
+        })
+    }
+}
+
+/// A layout's panel; its shape is always in the file itself.
+fn written_out(draft: PanelDraft) -> Panel {
+    match draft.shape {
+        Shape::Here(parts) => Panel { parts, ..draft.panel },
+        Shape::Drawing(_) => draft.panel,
+    }
+}
