@@ -14,6 +14,8 @@ mod pose;
 mod predicate;
 mod region;
 mod ring;
+#[cfg(test)]
+mod second_opinion;
 
 pub use contours::Contours;
 pub use distance::segment_distance;
@@ -60,8 +62,8 @@ impl Bounds {
 
     /// The box round both.
     pub fn with(mut self, other: Self) -> Self {
-        self.add(other.min);
-        self.add(other.max);
+        self.min = Point { x: self.min.x.min(other.min.x), y: self.min.y.min(other.min.y) };
+        self.max = Point { x: self.max.x.max(other.max.x), y: self.max.y.max(other.max.y) };
         self
     }
 
