@@ -106,6 +106,9 @@ pub struct NestArgs {
     /// If the film is too short, leave out panels from the end of the job until the rest fits, and say which.
     #[arg(long)]
     pub keep_what_fits: bool,
+    /// Let the job name drawings outside its own folder.
+    #[arg(long)]
+    pub outside_files: bool,
     #[command(flatten)]
     pub drawing: DrawingArgs,
     #[command(flatten)]
@@ -124,6 +127,9 @@ pub struct CheckArgs {
     /// Also prove that the layout is of this job: same roll, same panels, nothing lost.
     #[arg(long, value_name = "JOB.json")]
     pub job: Option<PathBuf>,
+    /// Let the job name drawings outside its own folder.
+    #[arg(long, requires = "job")]
+    pub outside_files: bool,
     #[command(flatten)]
     pub drawing: DrawingArgs,
     /// Print the findings as one JSON object on standard output.

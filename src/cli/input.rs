@@ -4,8 +4,10 @@ use super::args::DrawingArgs;
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
-use tuckroll::Error;
+use tuckroll::job::{self, Folder, Job, LoadOptions};
+use tuckroll::layout::{self, Layout};
 use tuckroll::read::ReadOptions;
+use tuckroll::{Error, Warning};
 
 /// No file of any format is larger than this; each reader has a lower limit of its own. It
 /// keeps an endless pipe or device from filling the memory.
@@ -76,4 +78,26 @@ pub fn read_options(args: DrawingArgs) -> ReadOptions {
         join_tolerance_mm: args.join_tolerance,
         ..ReadOptions::default()
     }
+}
+
+/// Loads a job and its drawings. Those of a job from a pipe lie in the current folder.
+pub fn job(source: &Source, options: &LoadOptions) -> Result<(Job, Vec<Warning>), Error> {
+    let loaded = match source {
+        Source::File(path) => job::load(path, options)?,
+        Source::Stdin => {
+            let files = Folder { root: PathBuf::from("."), outside: options.outside };
+            job::parse(&source.bytes()?, &source.name(), &files, &options.read)?
+        }
+    };
+    Ok((loaded.job, loaded.warnings))
+}
+
+/// How a job and its drawings are to be loaded, as typed.
+pub fn load_options(drawing: DrawingArgs, outside: bool) -> LoadOptions {
+    LoadOptions { read: read_options(drawing), outside }
+}
+
+/// Reads a layout.
+pub fn layout(source: &Source) -> Result<Layout, Error> {
+    layout::read(&source.bytes()?, &source.name())
 }

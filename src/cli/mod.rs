@@ -3,16 +3,24 @@
 //! One file for each command; [`args`] declares every option once. Nothing here decides
 //! anything about panels or film.
 
-#![allow(dead_code, reason = "the commands that use these parts land one by one")]
-
 mod args;
+mod check;
 mod clean;
 mod effort;
+mod export;
 mod guard;
 mod input;
+mod keep;
+mod nest;
 mod numbers;
 mod outlines;
+mod output;
+mod progress;
+mod proof;
+mod result;
 mod say;
+mod schema;
+mod signals;
 mod table;
 
 use args::{Command, Typed};
@@ -46,8 +54,11 @@ fn failed(error: &Error, json: bool) -> u8 {
 /// Does what was asked; the exit code is 0, or tells of a check that failed or a signal.
 fn run(command: Command) -> Result<u8, Error> {
     match command {
+        Command::Nest(args) => nest::run(args),
+        Command::Check(args) => check::run(args),
         Command::Outlines(args) => outlines::run(args),
-        other => Err(Error::Internal(format!("not built yet: {other:?}"))),
+        Command::Export(args) => export::run(args),
+        Command::Schema(args) => schema::run(args),
     }
 }
 

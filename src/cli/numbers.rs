@@ -10,14 +10,14 @@ pub fn length(value: f64, unit: Unit) -> String {
     format!("{} {}", digits(value, unit), unit.name())
 }
 
-/// Width and height with their unit.
-pub fn size(width: f64, height: f64, unit: Unit) -> String {
-    format!("{} x {} {}", digits(width, unit), digits(height, unit), unit.name())
-}
-
 /// A length in metres, as film is bought.
 pub fn metres(value: f64, unit: Unit) -> String {
     format!("{:.2} m", value * unit.in_mm() / MM_PER_M)
+}
+
+/// A number with six decimals at most and no trailing zeros.
+pub fn short(value: f64) -> String {
+    format!("{value:.6}").trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// A count with its noun: "1 panel", "12 panels".
@@ -41,6 +41,10 @@ mod tests {
         assert_eq!(length(4218.349, Unit::Millimetre), "4218.3 mm");
         assert_eq!(length(24.0, Unit::Inch), "24.00 in");
         assert_eq!(metres(100.0, Unit::Inch), "2.54 m");
+        assert_eq!(
+            (short(25.4), short(1.0), short(100.0), short(25.4 / 384.0)),
+            ("25.4".into(), "1".into(), "100".into(), "0.066146".into())
+        );
         assert_eq!(count(1, "panel"), "1 panel");
         assert_eq!(count(0, "panel"), "0 panels");
     }

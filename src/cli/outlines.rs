@@ -39,8 +39,8 @@ fn listing(name: &str, drawing: &Drawing, unit_was_typed: bool) -> String {
     let found = numbers::count(drawing.found.len(), "closed outline");
     let unit = match (drawing.mm_per_unit, unit_was_typed) {
         (None, _) => "the file does not say its unit: tell it with --unit mm or --unit in".to_owned(),
-        (Some(mm), true) => format!("1 unit = {mm} mm, as you said"),
-        (Some(mm), false) => format!("1 unit = {mm} mm, as the file says"),
+        (Some(mm), true) => format!("1 unit = {} mm, as you said", numbers::short(mm)),
+        (Some(mm), false) => format!("1 unit = {} mm, as the file says", numbers::short(mm)),
     };
     let head = format!("{name}: {found}; {unit}\n");
     if drawing.found.is_empty() { head } else { format!("{head}\n{}", rows(drawing)) }
@@ -48,18 +48,20 @@ fn listing(name: &str, drawing: &Drawing, unit_was_typed: bool) -> String {
 
 fn rows(drawing: &Drawing) -> String {
     use Lean::{Left, Right};
-    let heading = ["no", "layer", "size in units", "size in mm", "area in cm2", "holes", "points"];
+    let heading =
+        ["no", "layer", "from x, y", "size in units", "size in mm", "area in cm2", "holes", "points"];
     let mut rows = vec![heading.map(str::to_owned)];
     rows.extend(drawing.found.iter().map(|found| row(found, drawing.mm_per_unit)));
-    table([Right, Left, Right, Right, Right, Right, Right], &rows)
+    table([Right, Left, Right, Right, Right, Right, Right, Right], &rows)
 }
 
-fn row(found: &Found, mm_per_unit: Option<f64>) -> [String; 7] {
+fn row(found: &Found, mm_per_unit: Option<f64>) -> [String; 8] {
     let bounds = found.region.bounds();
     let in_mm = |f: &dyn Fn(f64) -> String| mm_per_unit.map_or_else(|| "?".to_owned(), f);
     [
         found.number.to_string(),
         clean::one_line(&found.layer).into_owned(),
+        format!("{:.1}, {:.1}", bounds.min.x, bounds.min.y),
         format!("{:.3} x {:.3}", bounds.width(), bounds.height()),
         in_mm(&|mm| format!("{:.1} x {:.1}", bounds.width() * mm, bounds.height() * mm)),
         in_mm(&|mm| format!("{:.2}", found.region.area() * mm * mm / 100.0)),
@@ -68,7 +70,8 @@ fn row(found: &Found, mm_per_unit: Option<f64>) -> [String; 7] {
     ]
 }
 
-/// The list as JSON. Without a unit the sizes in mm are `null`.
+/// The list as JSON: numbers without a unit in their names are in the drawing's own; without a
+/// known unit the sizes in mm are `null`.
 #[derive(Debug, Serialize)]
 struct Listing<'a> {
     file: &'a str,
@@ -82,6 +85,8 @@ struct Listing<'a> {
 struct Outline<'a> {
     number: usize,
     layer: &'a str,
+    from_x: f64,
+    from_y: f64,
     width: f64,
     height: f64,
     width_mm: Option<f64>,
@@ -110,6 +115,8 @@ impl<'a> Outline<'a> {
         Self {
             number: found.number,
             layer: &found.layer,
+            from_x: bounds.min.x,
+            from_y: bounds.min.y,
             width: bounds.width(),
             height: bounds.height(),
             width_mm: mm(bounds.width()),

@@ -4,7 +4,7 @@ use super::clean;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
-use tuckroll::{Error, Problem, Problems, Warning};
+use tuckroll::{Error, Problem, Warning};
 
 /// Places named for one kind of warning; the rest is counted.
 const PLACES_SHOWN: usize = 3;
@@ -45,17 +45,20 @@ pub fn warnings(list: &[Warning]) {
 /// Prints why a command failed.
 pub fn error(error: &Error) {
     match error {
-        Error::Input(problems) | Error::Unmet(problems) => listed(problems),
+        Error::Input(problems) | Error::Unmet(problems) => {
+            errors(&problems.0.iter().map(ToString::to_string).collect::<Vec<_>>());
+        }
         other => note(&format!("error: {}", clean::message(&other.to_string()))),
     }
 }
 
-fn listed(problems: &Problems) {
-    for problem in problems.0.iter().take(PROBLEMS_SHOWN) {
-        note(&format!("error: {}", clean::message(&problem.to_string())));
+/// Prints errors, the first ones of many.
+pub fn errors(list: &[String]) {
+    for what in list.iter().take(PROBLEMS_SHOWN) {
+        note(&format!("error: {}", clean::message(what)));
     }
-    if problems.0.len() > PROBLEMS_SHOWN {
-        note(&format!("error: and {} more problems like these", problems.0.len() - PROBLEMS_SHOWN));
+    if list.len() > PROBLEMS_SHOWN {
+        note(&format!("error: and {} more like these", list.len() - PROBLEMS_SHOWN));
     }
 }
 

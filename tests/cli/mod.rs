@@ -1,4 +1,8 @@
 //! The command as its users meet it.
 
+mod jobs;
+mod layouts;
+mod nest;
 mod outlines;
+mod stops;
 mod words;

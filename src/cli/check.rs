@@ -1,0 +1,55 @@
+//! `tuckroll check`: prove a layout from its own numbers, and against its job.
+
+use super::args::CheckArgs;
+use super::input::{self, Source};
+use super::{clean, numbers, result, say};
+use serde::Serialize;
+use tuckroll::Error;
+use tuckroll::layout::{self, Layout};
+
+/// Checks the layout; a broken rule is exit code 1.
+pub fn run(args: CheckArgs) -> Result<u8, Error> {
+    let source = Source::of(args.layout);
+    let layout = input::layout(&source)?;
+    let mut warnings = Vec::new();
+    let mut broken = told(&layout::check(&layout));
+    if let Some(path) = args.job {
+        let (job, more) =
+            input::job(&Source::of(path), &input::load_options(args.drawing, args.outside_files))?;
+        warnings = more;
+        broken.extend(told(&layout::check_against(&layout, &job)));
+    }
+    let code = u8::from(!broken.is_empty());
+    if args.json {
+        say::json(&Verdict::of(code, &layout, &broken, say::findings(&warnings)))?;
+    } else if broken.is_empty() {
+        say::out(format!("{}  check    every rule is kept\n", result::headline(&layout)).as_bytes())?;
+    } else {
+        let count = numbers::count(broken.len(), "broken rule");
+        say::out(format!("{}: {count}\n", clean::one_line(&source.name())).as_bytes())?;
+    }
+    say::warnings(&warnings);
+    say::errors(&broken);
+    Ok(code)
+}
+
+fn told(faults: &[layout::Fault]) -> Vec<String> {
+    faults.iter().map(ToString::to_string).collect()
+}
+
+/// What a check found, in JSON.
+#[derive(Debug, Serialize)]
+struct Verdict<'a> {
+    exit_code: u8,
+    name: &'a str,
+    broken: &'a [String],
+    stated: result::Measured,
+    warnings: Vec<say::Finding>,
+}
+
+impl<'a> Verdict<'a> {
+    fn of(exit_code: u8, layout: &'a Layout, broken: &'a [String], warnings: Vec<say::Finding>) -> Self {
+        let stated = result::Measured::of(layout);
+        Self { exit_code, name: &layout.name, broken, stated, warnings }
+    }
+}

@@ -1,0 +1,26 @@
+//! `tuckroll export`: the cut file and preview of a layout again.
+
+use super::args::ExportArgs;
+use super::input::{self, Source};
+use super::output::{Target, Wanted};
+use super::{proof, result, say};
+use tuckroll::Error;
+
+/// Checks the layout and writes its files.
+pub fn run(args: ExportArgs) -> Result<u8, Error> {
+    let target = Target::folder_only(&args.out)?;
+    let wanted = Wanted::of(&args.files);
+    let place = target.open(&wanted)?;
+    let source = Source::of(args.layout);
+    let layout = input::layout(&source)?;
+    proof::foreign(&layout, &source.name())?;
+    let written = place.write(&layout, &wanted)?;
+    say::warnings(&written.warnings);
+    if args.json {
+        say::json(&result::exported(&layout, &written))?;
+    } else {
+        let text = format!("{}  written  {}\n", result::headline(&layout), result::named(&written));
+        say::out(text.as_bytes())?;
+    }
+    Ok(0)
+}

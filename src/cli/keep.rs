@@ -1,0 +1,131 @@
+//! A film too short for the whole job: which panels stay when the user asks for what fits.
+//!
+//! Copies are left out from the end of the job until the rest fits. How many stay is settled
+//! by short searches of fixed effort, so that it does not depend on the time the user gave;
+//! one search with all the effort follows.
+
+use super::nest::Searcher;
+use tuckroll::Error;
+use tuckroll::job::{Job, Panel};
+use tuckroll::layout::{self, MadeBy};
+use tuckroll::nest::{Effort, Limit, Nested};
+
+/// Rounds of a search that only asks whether so many copies fit. About log2(copies) of them
+/// are run; more rounds would keep a panel more now and then and double the waiting.
+const SOUNDING_ROUNDS: u64 = 1;
+
+/// A search result, and the job it is of.
+pub struct Kept {
+    /// The job, without what was left out.
+    pub job: Job,
+    /// Where its panels lie.
+    pub nested: Nested,
+    /// What was left out.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// Copies of one panel that found no film.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct LeftOut {
+    /// Id of the panel.
+    pub panel: String,
+    /// The order it belongs to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kit: Option<String>,
+    /// How many copies were left out.
+    pub copies: u32,
+}
+
+/// What was left out, in words.
+pub fn told(left_out: &[LeftOut]) -> Vec<String> {
+    let of_kit = |kit: &Option<String>| kit.as_ref().map_or_else(String::new, |kit| format!(" of kit {kit}"));
+    let line = |left: &LeftOut| format!("left out: {} x {}{}", left.copies, left.panel, of_kit(&left.kit));
+    left_out.iter().map(line).collect()
+}
+
+/// The whole job or nothing.
+pub fn all(job: &Job, searcher: &Searcher<'_>) -> Result<Kept, Error> {
+    let nested = searcher.search(job)?;
+    Ok(Kept { job: job.clone(), nested, left_out: Vec::new() })
+}
+
+/// The whole job if it fits, otherwise as many copies from its start as do.
+pub fn what_fits(job: &Job, searcher: &Searcher<'_>) -> Result<Kept, Error> {
+    let Some(film) = job.roll.length else { return all(job, searcher) };
+    let endless = with_film(job, None);
+    let nested = searcher.search(&endless)?;
+    if length(&endless, &nested) <= film {
+        return Ok(Kept { job: job.clone(), nested, left_out: Vec::new() });
+    }
+    let copies = most_that_fit(&endless, film, searcher)?;
+    let rest = first_copies(job, copies);
+    let nested = searcher.search(&rest)?;
+    Ok(Kept { left_out: missing(job, &rest), job: rest, nested })
+}
+
+/// The greatest number of copies, counted from the start of the job, that a short search fits.
+fn most_that_fit(endless: &Job, film: f64, searcher: &Searcher<'_>) -> Result<u64, Error> {
+    let sounding = Effort { limit: Limit::Rounds(SOUNDING_ROUNDS), ..searcher.effort() };
+    let (mut fits, mut too_many) = (0, required_copies(endless));
+    while too_many - fits > 1 {
+        let middle = fits + (too_many - fits) / 2;
+        let some = first_copies(endless, middle);
+        let nested = searcher.with(&some, sounding)?;
+        if length(&some, &nested) <= film {
+            fits = middle;
+        } else {
+            too_many = middle;
+        }
+    }
+    if fits == 0 {
+        return Err(Error::unmet(
+            "roll.length",
+            "not even the first panel of the job fits the film that is left",
+            "take a longer piece of film",
+        ));
+    }
+    Ok(fits)
+}
+
+fn length(job: &Job, nested: &Nested) -> f64 {
+    let made_by = MadeBy { version: String::new(), seed: 0, walks: 0, rounds: 0, stopped: String::new() };
+    layout::assemble(job, nested.placements.clone(), made_by).measures.length
+}
+
+fn with_film(job: &Job, length: Option<f64>) -> Job {
+    let mut job = job.clone();
+    job.roll.length = length;
+    job
+}
+
+fn required_copies(job: &Job) -> u64 {
+    job.panels.iter().filter(|p| !p.optional).map(|p| u64::from(p.copies)).sum()
+}
+
+/// The job with only its first `keep` required copies. Fillers stay: they cost no film.
+fn first_copies(job: &Job, mut keep: u64) -> Job {
+    let shorten = |panel: &Panel| {
+        if panel.optional {
+            return Some(panel.clone());
+        }
+        let copies = u32::try_from(keep.min(u64::from(panel.copies))).unwrap_or(panel.copies);
+        keep -= u64::from(copies);
+        (copies > 0).then(|| Panel { copies, ..panel.clone() })
+    };
+    let panels = job.panels.iter().filter_map(shorten).collect();
+    Job { panels, ..job.clone() }
+}
+
+/// What `rest` lacks of `job`.
+fn missing(job: &Job, rest: &Job) -> Vec<LeftOut> {
+    let kept = |id: &str| rest.panels.iter().find(|p| p.id == id).map_or(0, |p| p.copies);
+    job.panels
+        .iter()
+        .map(|p| LeftOut {
+            panel: p.id.clone(),
+            kit: p.kit.clone(),
+            copies: p.copies.saturating_sub(kept(&p.id)),
+        })
+        .filter(|left| left.copies > 0)
+        .collect()
+}

@@ -1,0 +1,133 @@
+//! `tuckroll nest`: a job in, a proven layout and its cut file out.
+
+use super::args::NestArgs;
+use super::output::{Target, Wanted};
+use super::progress::{ProgressLine, Scale};
+use super::result::Outcome;
+use super::signals::Signals;
+use super::{input, keep, proof, say};
+use tuckroll::Error;
+use tuckroll::job::{Job, LoadOptions};
+use tuckroll::layout::{self, MadeBy};
+use tuckroll::nest::{self, Effort, Nested, Stop};
+
+/// What was asked, its contradictions settled.
+struct Request {
+    job: input::Source,
+    target: Target,
+    wanted: Wanted,
+    effort: Effort,
+    threads: usize,
+    keep_what_fits: bool,
+    loading: LoadOptions,
+    json: bool,
+}
+
+impl Request {
+    fn resolve(args: NestArgs) -> Result<Self, Error> {
+        let target = Target::resolve(&args.out, &args.files)?;
+        if matches!(target, Target::Stdout) && args.json {
+            return Err(Error::input(
+                "--json",
+                "standard output is taken by '-o -'",
+                "leave one of them out",
+            ));
+        }
+        Ok(Self {
+            job: input::Source::of(args.job),
+            target,
+            wanted: Wanted::of(&args.files),
+            effort: args.limits.effort(args.seed),
+            threads: args.threads.map_or(0, usize::from),
+            keep_what_fits: args.keep_what_fits,
+            loading: input::load_options(args.drawing, args.outside_files),
+            json: args.json,
+        })
+    }
+}
+
+/// Nests the job, proves the result, writes the files and says what came of it.
+pub fn run(args: NestArgs) -> Result<u8, Error> {
+    let request = Request::resolve(args)?;
+    let signals =
+        Signals::listen().map_err(|e| Error::Internal(format!("cannot listen for signals: {e}")))?;
+    let place = request.target.open(&request.wanted)?;
+    let (job, mut warnings) = input::job(&request.job, &request.loading)?;
+    let searcher = Searcher::new(&request, &signals)?;
+    let kept =
+        if request.keep_what_fits { keep::what_fits(&job, &searcher) } else { keep::all(&job, &searcher) }?;
+    let made_by = made_by(&request.effort, &kept.nested);
+    let layout = layout::assemble(&kept.job, kept.nested.placements.clone(), made_by);
+    proof::fits(&layout)?;
+    proof::own(&layout)?;
+    let written = place.write(&layout, &request.wanted)?;
+    warnings.extend(kept.nested.warnings.iter().chain(&written.warnings).cloned());
+    say::warnings(&warnings);
+    if signals.caught() {
+        say::note("stopped: this is the best layout found so far");
+    }
+    say::errors(&keep::told(&kept.left_out));
+    let code = signals.exit_code().unwrap_or(u8::from(!kept.left_out.is_empty()));
+    let outcome = Outcome { layout: &layout, kept: &kept, written: &written, warnings: &warnings };
+    match (&request.target, request.json) {
+        (Target::Stdout, _) => say::out(&written.layout)?,
+        (Target::Folder(_), true) => say::json(&outcome.json(code))?,
+        (Target::Folder(_), false) => say::out(outcome.text().as_bytes())?,
+    }
+    Ok(code)
+}
+
+/// Runs the search: on so many threads, with progress, until a signal ends it.
+pub struct Searcher<'a> {
+    pool: rayon::ThreadPool,
+    effort: Effort,
+    signals: &'a Signals,
+}
+
+impl<'a> Searcher<'a> {
+    fn new(request: &Request, signals: &'a Signals) -> Result<Self, Error> {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(request.threads)
+            .build()
+            .map_err(|e| Error::input("--threads", e.to_string(), "ask for fewer"))?;
+        Ok(Self { pool, effort: request.effort, signals })
+    }
+
+    /// The search with all the effort that was asked for.
+    pub fn search(&self, job: &Job) -> Result<Nested, Error> {
+        self.with(job, self.effort)
+    }
+
+    /// The search with another effort.
+    pub fn with(&self, job: &Job, effort: Effort) -> Result<Nested, Error> {
+        let progress = ProgressLine::start(Scale::of(job, effort.limit));
+        self.pool.install(|| {
+            nest::nest(job, &effort, &mut |news| {
+                progress.tell(news);
+                !self.signals.caught()
+            })
+        })
+    }
+
+    /// The effort that was asked for.
+    pub fn effort(&self) -> Effort {
+        self.effort
+    }
+}
+
+/// How the layout was made. Time and rounds are both called effort, so that a run that ended
+/// by time has the same bytes when it is repeated by its rounds.
+fn made_by(effort: &Effort, nested: &Nested) -> MadeBy {
+    let stopped = match nested.stopped {
+        Stop::Rounds | Stop::Time => "effort",
+        Stop::Bound => "bound",
+        Stop::Interrupted => "interrupted",
+    };
+    MadeBy {
+        version: concat!("tuckroll ", env!("CARGO_PKG_VERSION")).to_owned(),
+        seed: effort.seed,
+        walks: nested.walks,
+        rounds: nested.rounds,
+        stopped: stopped.to_owned(),
+    }
+}

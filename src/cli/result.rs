@@ -1,0 +1,156 @@
+//! What came of a nest, as text and as JSON.
+
+use super::keep::{Kept, LeftOut};
+use super::output::Written;
+use super::{clean, numbers, say};
+use serde::Serialize;
+use std::fmt::Write;
+use tuckroll::Warning;
+use tuckroll::layout::Layout;
+
+/// Everything there is to say.
+pub struct Outcome<'a> {
+    /// The proven layout.
+    pub layout: &'a Layout,
+    /// The search result behind it.
+    pub kept: &'a Kept,
+    /// The files.
+    pub written: &'a Written,
+    /// All warnings.
+    pub warnings: &'a [Warning],
+}
+
+/// What a layout measures, in millimetres whatever the job's unit, as the names say.
+#[derive(Debug, Serialize)]
+pub struct Measured {
+    length_mm: f64,
+    waste_percent: f64,
+    density_percent: f64,
+    panel_area_mm2: f64,
+    filler_area_mm2: f64,
+    pieces: usize,
+}
+
+impl Measured {
+    /// The measures that the layout states.
+    pub fn of(layout: &Layout) -> Self {
+        let mm = layout.unit.in_mm();
+        let measures = &layout.measures;
+        Self {
+            length_mm: measures.length * mm,
+            waste_percent: measures.waste_percent,
+            density_percent: measures.density_percent,
+            panel_area_mm2: measures.panel_area * mm * mm,
+            filler_area_mm2: measures.filler_area * mm * mm,
+            pieces: layout.placements.len(),
+        }
+    }
+}
+
+#[derive(Debug, Serialize)]
+struct Json<'a> {
+    exit_code: u8,
+    name: &'a str,
+    unit: &'static str,
+    #[serde(flatten)]
+    measured: Measured,
+    lower_bound_mm: f64,
+    left_out: &'a [LeftOut],
+    seed: u64,
+    walks: u32,
+    rounds: u64,
+    stopped: &'a str,
+    files: Vec<String>,
+    warnings: Vec<say::Finding>,
+}
+
+impl Outcome<'_> {
+    /// The result as one serialisable object.
+    pub fn json(&self, exit_code: u8) -> impl Serialize + '_ {
+        let made_by = self.layout.made_by.as_ref();
+        Json {
+            exit_code,
+            name: &self.layout.name,
+            unit: self.layout.unit.name(),
+            measured: Measured::of(self.layout),
+            lower_bound_mm: self.kept.nested.lower_bound * self.layout.unit.in_mm(),
+            left_out: &self.kept.left_out,
+            seed: made_by.map_or(0, |m| m.seed),
+            walks: self.kept.nested.walks,
+            rounds: self.kept.nested.rounds,
+            stopped: made_by.map_or("", |m| m.stopped.as_str()),
+            files: paths(self.written),
+            warnings: say::findings(self.warnings),
+        }
+    }
+
+    /// The result in a few lines.
+    pub fn text(&self) -> String {
+        let mut text = headline(self.layout);
+        text += &self.bound();
+        let _ = writeln!(text, "  written  {}", named(self.written));
+        if let Some(made_by) = &self.layout.made_by {
+            let _ = writeln!(text, "  repeat   --rounds {} --seed {}", made_by.rounds, made_by.seed);
+        }
+        text
+    }
+
+    /// What waiting longer could win at most.
+    fn bound(&self) -> String {
+        let length = self.layout.measures.length;
+        let bound = self.kept.nested.lower_bound.min(length);
+        let least = numbers::length(bound, self.layout.unit);
+        if length <= bound {
+            return "  bound    no layout is shorter than this one\n".into();
+        }
+        let could_save = 100.0 * (1.0 - bound / length);
+        format!("  bound    no layout is shorter than {least} ({could_save:.1} % less)\n")
+    }
+}
+
+/// An export in JSON.
+#[derive(Debug, Serialize)]
+struct Exported<'a> {
+    exit_code: u8,
+    name: &'a str,
+    #[serde(flatten)]
+    measured: Measured,
+    files: Vec<String>,
+    warnings: Vec<say::Finding>,
+}
+
+/// What an export wrote, as one serialisable object.
+pub fn exported<'a>(layout: &'a Layout, written: &Written) -> impl Serialize + use<'a> {
+    Exported {
+        exit_code: 0,
+        name: &layout.name,
+        measured: Measured::of(layout),
+        files: paths(written),
+        warnings: say::findings(&written.warnings),
+    }
+}
+
+fn paths(written: &Written) -> Vec<String> {
+    written.files.iter().map(|path| path.display().to_string()).collect()
+}
+
+/// The files written, for people.
+pub fn named(written: &Written) -> String {
+    let paths = paths(written);
+    paths.iter().map(|path| clean::one_line(path)).collect::<Vec<_>>().join(", ")
+}
+
+/// Name, pieces, length and waste.
+pub fn headline(layout: &Layout) -> String {
+    let measures = &layout.measures;
+    let pieces = numbers::count(layout.placements.len(), "panel");
+    let width = numbers::length(layout.roll.width, layout.unit);
+    format!(
+        "{}: {pieces} on a roll {width} wide\n  length   {} ({})\n  waste    {:.2} %\n  density  {:.2} %\n",
+        clean::one_line(&layout.name),
+        numbers::length(measures.length, layout.unit),
+        numbers::metres(measures.length, layout.unit),
+        measures.waste_percent,
+        measures.density_percent,
+    )
+}

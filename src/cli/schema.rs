@@ -1,0 +1,15 @@
+//! `tuckroll schema`: the file formats as JSON Schema.
+
+use super::args::{SchemaArgs, SchemaName};
+use super::say;
+use tuckroll::{Error, job, layout};
+
+/// Prints the schema.
+pub fn run(args: SchemaArgs) -> Result<u8, Error> {
+    let text = match args.of {
+        SchemaName::Job => job::schema(),
+        SchemaName::Layout => layout::schema(),
+    };
+    say::out(format!("{}\n", text.trim_end()).as_bytes())?;
+    Ok(0)
+}
