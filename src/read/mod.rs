@@ -99,6 +99,10 @@ impl ReadOptions {
     }
 }
 
+/// Most points of one drawing: a day's film has some ten thousand, and four million take a
+/// gigabyte on the way.
+const MOST_POINTS: usize = 4_000_000;
+
 /// What the reader of one format yields: everything that may be part of a contour.
 #[derive(Debug, Clone, Default, PartialEq)]
 struct Sketch {

@@ -2,6 +2,7 @@
 
 use super::report::{Kind, Report};
 use super::{Ranked, Stroke};
+use crate::read::MOST_POINTS;
 use crate::shape::Point;
 use crate::{Error, Problems};
 use std::collections::BTreeMap;
@@ -11,9 +12,6 @@ use std::sync::Arc;
 /// apart and differences lose their digits; a drawing that large has a wrong scale or lies
 /// far from its origin.
 const FARTHEST: f64 = 1e9;
-
-/// Most points of one drawing: 160 MB of coordinates. A day's film has some ten thousand.
-const MOST_POINTS: usize = 10_000_000;
 
 /// Most contours of one drawing: more is a picture made of dots, not panels.
 const MOST_CONTOURS: usize = 50_000;

@@ -1,0 +1,89 @@
+//! What was left out, counted by reason and layer.
+
+use super::entity::Reason;
+use super::pair::Form;
+use crate::{Problem, Warning};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Things left out for one reason on one layer.
+struct Tally {
+    count: usize,
+    /// Where the first of them stands.
+    place: Arc<str>,
+    at: usize,
+}
+
+/// Gathers what is left out of a file.
+pub(super) struct Notes<'a> {
+    name: &'a str,
+    form: Form,
+    tallies: BTreeMap<(Reason, Arc<str>), Tally>,
+}
+
+impl<'a> Notes<'a> {
+    pub fn new(name: &'a str, form: Form) -> Self {
+        Self { name, form, tallies: BTreeMap::new() }
+    }
+
+    /// `line 88`, or within a block `line 120 (block FIN, line 88)`.
+    pub fn place(&self, at: usize, inserted: Option<(&str, usize)>) -> Arc<str> {
+        match inserted {
+            None => self.form.place(at).into(),
+            Some((block, top)) => {
+                format!("{} (block `{block}`, {})", self.form.place(top), self.form.place(at)).into()
+            }
+        }
+    }
+
+    /// Counts one thing left out.
+    pub fn left_out(&mut self, reason: &Reason, layer: &Arc<str>, place: &Arc<str>, at: usize) {
+        let new = || Tally { count: 0, place: place.clone(), at };
+        self.tallies.entry((reason.clone(), layer.clone())).or_insert_with(new).count += 1;
+    }
+
+    /// One warning for each reason and layer, in the order of the file.
+    pub fn finish(self) -> Vec<Warning> {
+        let mut tallies: Vec<_> = self.tallies.into_iter().collect();
+        tallies.sort_by_key(|(_, tally)| tally.at);
+        let name = self.name;
+        tallies.into_iter().map(|((reason, layer), tally)| warning(name, &reason, &layer, &tally)).collect()
+    }
+}
+
+fn warning(name: &str, reason: &Reason, layer: &str, tally: &Tally) -> Warning {
+    let Tally { count, place, .. } = tally;
+    let entities = if *count == 1 { "1 entity".to_string() } else { format!("{count} entities") };
+    let (what, remedy) = match reason {
+        Reason::Kind(kind) => (format!("{count} {kind} left out"), remedy(kind)),
+        Reason::PaperSpace => (format!("{entities} on a sheet (paper space) left out"), ""),
+        Reason::Invisible => (format!("{entities} marked invisible left out"), ""),
+        Reason::Tilted(kind) => (
+            format!("{count} {kind} left out, tilted out of the drawing's plane"),
+            "draw it flat, seen from above",
+        ),
+        Reason::Degenerate(kind) => (format!("{count} {kind} without size left out"), ""),
+        Reason::HiddenLayer => (
+            format!("{entities} left out, because the layer is off or frozen"),
+            "switch the layer on to cut it",
+        ),
+        Reason::NoBlock(block) => {
+            (format!("{count} INSERT of the block `{block}`, which is not in the file"), "explode or bind it")
+        }
+        Reason::Recursive(block) => (format!("the block `{block}` contains itself; left out there"), ""),
+    };
+    Problem::new(format!("{name}: {place}"), format!("layer `{layer}`: {what}"), remedy)
+}
+
+/// What to do about a kind of entity that is not read.
+fn remedy(kind: &str) -> &'static str {
+    match kind {
+        "TEXT" | "MTEXT" | "ATTRIB" | "ATTDEF" => "turn text into outlines to cut it",
+        "HATCH" | "MPOLYGON" | "SOLID" | "TRACE" | "WIPEOUT" | "REGION" => "draw its outline as a polyline",
+        "3DSOLID" | "BODY" | "SURFACE" | "MESH" | "3DFACE" | "POLYLINE mesh" | "POLYLINE of faces" => {
+            "draw its flat outline as a polyline"
+        }
+        "MLINE" | "ACAD_PROXY_ENTITY" | "HELIX" => "explode it",
+        _ => "",
+    }
+}

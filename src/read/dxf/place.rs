@@ -1,0 +1,217 @@
+//! Entities into strokes: blocks are put where they are inserted, curves are flattened.
+
+use super::document::Document;
+use super::entity::{Entity, Insert, Reason, Shape, entities};
+use super::layers::{Layer, Layers};
+use super::notes::Notes;
+use super::path::Path;
+use super::text::Text;
+use crate::read::{MOST_POINTS, Stroke};
+use crate::shape::{Point, Turn};
+use crate::{Error, Problem, Problems, Warning};
+use geo::AffineTransform;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+use std::sync::Arc;
+
+type Map = AffineTransform<f64>;
+
+/// Deepest nesting of blocks. Drawings nest three or four.
+const DEEPEST: usize = 32;
+
+/// Most blocks placed, all nested ones counted: enough for a sheet of perforations, and a stop
+/// for blocks that each insert the next one many times over.
+const MOST_INSERTS: usize = 200_000;
+
+/// Problems listed before giving up on a damaged file.
+const MOST_PROBLEMS: usize = 20;
+
+/// Strokes of the model, and warnings of what is left out.
+pub(super) fn strokes(
+    document: &Document,
+    name: &str,
+    tolerance: f64,
+) -> Result<(Vec<Stroke>, Vec<Warning>), Error> {
+    let text = Text::of(document);
+    let mut placer = Placer {
+        name,
+        tolerance,
+        layers: Layers::of(document, text),
+        blocks: blocks(document, text),
+        notes: Notes::new(name, document.form),
+        strokes: Vec::new(),
+        points: 0,
+        inserts: 0,
+        nested_in: Vec::new(),
+        problems: Problems::default(),
+    };
+    let model = Frame { map: Map::identity(), layer: None, top: None };
+    for entity in entities(&document.entities, text) {
+        placer.entity(&entity, &model);
+        if placer.is_over() {
+            break;
+        }
+    }
+    placer.problems.or_ok((placer.strokes, placer.notes.finish()))
+}
+
+/// A block with its entities.
+struct Block {
+    name: String,
+    base: Point,
+    entities: Vec<Entity>,
+}
+
+/// Blocks by name; upper and lower case are the same.
+fn blocks(document: &Document, text: Text) -> BTreeMap<String, Rc<Block>> {
+    let block = |b: &super::document::Block| {
+        let name = text.decode(b.head.text(2).unwrap_or_default());
+        let base = b.head.point(10).unwrap_or_default();
+        (name.to_lowercase(), Rc::new(Block { name, base, entities: entities(&b.entities, text) }))
+    };
+    document.blocks.iter().map(block).collect()
+}
+
+/// What an entity inherits from the block that it is in.
+struct Frame<'a> {
+    map: Map,
+    /// The layer of the INSERT: entities on layer 0 of a block take it.
+    layer: Option<Layer>,
+    /// The block, and where the outermost INSERT stands.
+    top: Option<(&'a str, usize)>,
+}
+
+struct Placer<'a> {
+    name: &'a str,
+    tolerance: f64,
+    layers: Layers,
+    blocks: BTreeMap<String, Rc<Block>>,
+    notes: Notes<'a>,
+    strokes: Vec<Stroke>,
+    points: usize,
+    inserts: usize,
+    /// The blocks that the work is in, outermost first.
+    nested_in: Vec<String>,
+    problems: Problems,
+}
+
+impl Placer<'_> {
+    fn is_over(&self) -> bool {
+        self.problems.0.len() >= MOST_PROBLEMS || self.points > MOST_POINTS || self.inserts > MOST_INSERTS
+    }
+
+    fn entity(&mut self, entity: &Entity, frame: &Frame) {
+        let place = self.notes.place(entity.at, frame.top);
+        let layer = match &frame.layer {
+            Some(layer) if entity.layer == "0" => layer.clone(),
+            _ => self.layers.get(&entity.layer),
+        };
+        let is_insert = matches!(entity.shape, Shape::Insert(_));
+        // A layer that is off hides what lies on it; one that is frozen also what is inserted on it.
+        let hidden = if is_insert { layer.frozen } else { layer.is_hidden() };
+        let mut left_out = |reason| self.notes.left_out(reason, &layer.name, &place, entity.at);
+        match &entity.shape {
+            _ if hidden => left_out(&Reason::HiddenLayer),
+            Shape::LeftOut(reason) => left_out(reason),
+            Shape::Faulty(fault) => {
+                let at = self.notes.place(fault.at, frame.top);
+                let what = format!("layer `{}`: {}", layer.name, fault.what);
+                self.problem(&at, what, "the file is damaged: export it again");
+            }
+            Shape::Insert(insert) => self.insert(insert, entity, layer, frame),
+            Shape::Drawn(path) => self.stroke(path, &frame_of(entity, frame), layer, place),
+        }
+    }
+
+    fn problem(&mut self, place: &str, what: impl Into<String>, remedy: &str) {
+        self.problems.0.push(Problem::new(format!("{}: {place}", self.name), what, remedy));
+    }
+
+    /// Adds the stroke of a curve or polyline.
+    fn stroke(&mut self, path: &Path, map: &Map, layer: Layer, place: Arc<str>) {
+        let (points, closed) = match path.flatten(self.tolerance / stretch(map)) {
+            Ok(flat) => flat,
+            Err(fault) => {
+                let what = format!("layer `{}`: {fault}", layer.name);
+                return self.problem(&place, what, "check the drawing's unit, or raise the chord tolerance");
+            }
+        };
+        self.points += points.len();
+        if self.points > MOST_POINTS {
+            let what = format!("the drawing has more than {MOST_POINTS} points");
+            return self.problem(&place, what, "check the drawing's unit, or raise the chord tolerance");
+        }
+        let points = points.into_iter().map(|p| map.apply(p)).collect();
+        self.strokes.push(Stroke { layer: layer.name, place, points, closed });
+    }
+
+    /// Puts a block in place, once for every row and column.
+    fn insert(&mut self, insert: &Insert, entity: &Entity, layer: Layer, frame: &Frame) {
+        let place = self.notes.place(entity.at, frame.top);
+        let key = insert.block.to_lowercase();
+        let Some(block) = self.blocks.get(&key).cloned() else {
+            let reason = Reason::NoBlock(insert.block.clone());
+            return self.notes.left_out(&reason, &layer.name, &place, entity.at);
+        };
+        if self.nested_in.contains(&key) {
+            let reason = Reason::Recursive(insert.block.clone());
+            return self.notes.left_out(&reason, &layer.name, &place, entity.at);
+        }
+        if self.nested_in.len() >= DEEPEST {
+            return self.problem(
+                &place,
+                format!("blocks are nested more than {DEEPEST} deep"),
+                "explode them",
+            );
+        }
+        let outer = frame_of(entity, frame);
+        let top = Some((block.name.as_str(), frame.top.map_or(entity.at, |(_, at)| at)));
+        self.nested_in.push(key);
+        // Rows and columns are checked one at a time: each may be two thousand million.
+        'all: for row in 0..insert.rows {
+            for column in 0..insert.columns {
+                self.inserts += 1;
+                if self.inserts > MOST_INSERTS {
+                    let what = format!("more than {MOST_INSERTS} blocks are inserted");
+                    self.problem(&place, what, "split the drawing");
+                }
+                if self.is_over() {
+                    break 'all;
+                }
+                let map = placement(insert, block.base, column, row).compose(&outer);
+                let inner = Frame { map, layer: Some(layer.clone()), top };
+                for entity in &block.entities {
+                    self.entity(entity, &inner);
+                    if self.is_over() {
+                        break 'all;
+                    }
+                }
+            }
+        }
+        self.nested_in.pop();
+    }
+}
+
+/// The map of an entity: mirrored first where its normal points away.
+fn frame_of(entity: &Entity, frame: &Frame) -> Map {
+    if entity.flipped { Map::new(-1.0, 0.0, 0.0, 0.0, 1.0, 0.0).compose(&frame.map) } else { frame.map }
+}
+
+/// From the block's coordinates to those of the INSERT: base point to the origin, scaled,
+/// moved to its column and row, turned, moved to the insertion point (DXF Reference, INSERT).
+fn placement(insert: &Insert, base: Point, column: i64, row: i64) -> Map {
+    let Insert { at, scale, spacing, .. } = *insert;
+    let turn = Turn::degrees(insert.rotation);
+    let (dx, dy) = (spacing.x * column as f64, spacing.y * row as f64);
+    Map::translate(-base.x, -base.y)
+        .compose(&Map::new(scale.x, 0.0, dx, 0.0, scale.y, dy))
+        .compose(&Map::new(turn.cos(), -turn.sin(), at.x, turn.sin(), turn.cos(), at.y))
+}
+
+/// The most by which a map lengthens anything: the greater singular value of its matrix.
+fn stretch(map: &Map) -> f64 {
+    let (a, b, c, d) = (map.a(), map.b(), map.d(), map.e());
+    let (sum, difference) = (a * a + b * b + c * c + d * d, a * d - b * c);
+    let root = (sum * sum - 4.0 * difference * difference).max(0.0).sqrt();
+    (0.5 * (sum + root)).sqrt()
+}
