@@ -40,6 +40,8 @@ mod tests {
     #[test]
     fn a_panic_becomes_an_error_that_says_what_and_where() {
         let result: Result<(), Error> = guarded(|| panic!("number {}", 7));
+        // Other tests of this binary should tell of their failures again.
+        drop(panic::take_hook());
         let error = result.unwrap_err();
         assert_eq!(error.exit_code(), 4);
         let text = error.to_string();

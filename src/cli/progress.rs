@@ -100,7 +100,7 @@ fn line(scale: &Scale, last: Option<&Progress>, elapsed: Duration) -> String {
         Some(left) => text += &format!("  {} left", clock(left)),
         None => text += &format!("  {} gone", clock(elapsed)),
     }
-    text + "  (Ctrl-C keeps the best so far)"
+    text + "  (Ctrl-C keeps this)"
 }
 
 /// What is left of the time, or of the rounds at the pace so far.
