@@ -148,16 +148,25 @@ fn check_simple(points: &[Point]) -> Result<(), RingFault> {
             };
             if meets {
                 let (first, second) = (distinct[i.min(j)], distinct[i.max(j)]);
-                return Err(RingFault::Crossing {
-                    first,
-                    second,
-                    near: if first == distinct[i] { a } else { c },
-                });
+                return Err(RingFault::Crossing { first, second, near: meeting([a, b], [c, d]) });
             }
         }
         active.push(i);
     }
     Ok(())
+}
+
+/// A place near which two segments that meet do so: where they cross, or an end that lies on the other.
+fn meeting([a, b]: [Point; 2], [c, d]: [Point; 2]) -> Point {
+    let (ab, cd) = (b - a, d - c);
+    let t = super::cross(c, d, a) / (ab.x * cd.y - ab.y * cd.x);
+    let crossing = a + ab * t;
+    if super::segments_cross(a, b, c, d) && crossing.x.is_finite() && crossing.y.is_finite() {
+        return crossing;
+    }
+    let off = |p: Point, q: [Point; 2]| super::point_segment_distance(p, q[0], q[1]);
+    let ends = [(off(a, [c, d]), a), (off(b, [c, d]), b), (off(c, [a, b]), c), (off(d, [a, b]), d)];
+    ends.into_iter().min_by(|p, q| p.0.total_cmp(&q.0)).map_or(a, |(_, p)| p)
 }
 
 /// Whether the sides `a`..`b` and `b`..`c` lie on each other.
@@ -197,6 +206,16 @@ mod tests {
         assert_eq!(r.locate(Point { x: 1., y: 1. }), Some(true));
         assert_eq!(r.locate(Point { x: 2., y: 1. }), None);
         assert_eq!(r.locate(Point { x: 3., y: 2. }), Some(false));
+    }
+
+    #[test]
+    fn the_place_of_a_crossing_is_told() {
+        let near = |points| match Ring::new(pts(points)) {
+            Err(RingFault::Crossing { first, second, near }) => (first, second, near.x, near.y),
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(near(&[(0., 0.), (4., 2.), (4., 0.), (0., 2.)]), (0, 2, 2., 1.));
+        assert_eq!(near(&[(0., 0.), (4., 0.), (4., 4.), (2., 0.), (0., 4.)]), (0, 3, 2., 0.));
     }
 
     #[test]
