@@ -9,8 +9,12 @@ use serde::Serialize;
 
 /// A point `[x, y]`.
 type WirePoint = [f64; 2];
-/// A contour: at least three points; the first is not repeated.
-type WireRing = Vec<WirePoint>;
+
+/// A contour: a simple polygon in either direction; the first point is not repeated.
+#[derive(Debug, Serialize, JsonSchema)]
+#[serde(transparent)]
+#[schemars(rename = "Contour")]
+pub(crate) struct WireRing(#[schemars(length(min = 3))] Vec<WirePoint>);
 
 /// A job: what is to be cut from which film. Lengths are in `unit`, angles in degrees,
 /// counter-clockwise.
@@ -87,7 +91,12 @@ impl Default for WireMargin {
 
 /// A panel: its shape is one of `outline` (with `holes`), `parts` and `file`.
 #[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "JobPanel", deny_unknown_fields)]
+#[schemars(
+    rename = "JobPanel",
+    deny_unknown_fields,
+    extend("oneOf" = [{"required": ["outline"]}, {"required": ["parts"]}, {"required": ["file"]}]),
+    extend("additionalProperties" = false)
+)]
 pub(crate) struct WireJobPanel {
     /// What a job and a layout say of a panel.
     #[serde(flatten)]
@@ -117,7 +126,11 @@ pub(crate) struct WireJobPanel {
 
 /// A panel whose shape is written out: `outline` (with `holes`) or `parts`.
 #[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Panel", deny_unknown_fields)]
+#[schemars(
+    rename = "Panel",
+    deny_unknown_fields,
+    extend("oneOf" = [{"required": ["outline"]}, {"required": ["parts"]}])
+)]
 pub(crate) struct WirePanel {
     /// Unique within the file; printable.
     #[schemars(length(min = 1, max = 200))]
@@ -234,7 +247,13 @@ fn wire_points(points: &[Point]) -> Vec<WirePoint> {
 }
 
 fn wire_rings<'a>(rings: impl IntoIterator<Item = &'a Ring>) -> Vec<WireRing> {
-    rings.into_iter().map(|r| wire_points(r.points())).collect()
+    rings.into_iter().map(WireRing::from).collect()
+}
+
+impl From<&Ring> for WireRing {
+    fn from(ring: &Ring) -> Self {
+        Self(wire_points(ring.points()))
+    }
 }
 
 impl From<&Job> for WireJob {
@@ -279,7 +298,7 @@ impl From<&Panel> for WireJobPanel {
 impl From<&Panel> for WirePanel {
     fn from(panel: &Panel) -> Self {
         let (outline, holes, parts) = match panel.parts.as_slice() {
-            [one] => (Some(wire_points(one.outline().points())), wire_rings(one.holes()), None),
+            [one] => (Some(one.outline().into()), wire_rings(one.holes()), None),
             several => (None, Vec::new(), Some(several.iter().map(WirePart::from).collect())),
         };
         Self {
@@ -303,7 +322,7 @@ impl From<&Panel> for WirePanel {
 
 impl From<&Region> for WirePart {
     fn from(region: &Region) -> Self {
-        Self { outline: wire_points(region.outline().points()), holes: wire_rings(region.holes()) }
+        Self { outline: region.outline().into(), holes: wire_rings(region.holes()) }
     }
 }
 
