@@ -12,4 +12,3 @@
 mod cli;
 mod job;
 mod support;
-mod svg_read;

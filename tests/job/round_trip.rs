@@ -1,6 +1,6 @@
 //! Files that are read, written and read again.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use tuckroll::job::{self, Job, LoadOptions};
 use tuckroll::layout::{self, Layout, MadeBy, Measures, Placement};
 use tuckroll::shape::Point;
@@ -17,7 +17,7 @@ fn shared() -> Option<PathBuf> {
 }
 
 fn reread(job: &Job) -> Job {
-    super::parse(&job::write(job)).unwrap()
+    super::parse_text(&job::write(job)).unwrap()
 }
 
 #[test]
@@ -38,14 +38,14 @@ fn every_reference_instance_parses_and_survives_writing() {
 
 #[test]
 fn every_key_of_a_job_survives_writing() {
-    let job = super::sample_job();
+    let job = super::parse(&super::sample()).unwrap();
     assert_eq!(reread(&job), job);
     assert_eq!(job::write(&reread(&job)), job::write(&job));
 }
 
 #[test]
 fn a_layout_survives_writing_to_the_last_digit() {
-    let job = super::sample_job();
+    let job = super::parse(&super::sample()).unwrap();
     let place = |i: usize, copy: u32| Placement {
         panel: i,
         copy,
@@ -80,4 +80,12 @@ fn a_layout_survives_writing_to_the_last_digit() {
     let back = layout::read(text.as_bytes(), "layout.json").unwrap_or_else(|e| panic!("{e}"));
     assert_eq!(back, layout);
     assert_eq!(layout::write(&back), text);
+}
+
+#[test]
+fn the_demo_day_loads_with_its_drawings_and_survives_writing() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/demo/day.json");
+    let job = job::load(&path, &LoadOptions::default()).unwrap_or_else(|e| panic!("{e}")).job;
+    assert!(job.panels.iter().map(|p| p.copies).sum::<u32>() >= 100);
+    assert_eq!(reread(&job), job);
 }
