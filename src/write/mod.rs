@@ -1,1 +1,23 @@
 //! Files out: pure functions of a layout.
+//!
+//! ```text
+//! Layout -> sheet (lines on the film, in the file's unit) -> dxf
+//!                                                         -> svg -> png
+//! bytes  -> folder, file: whole or not at all
+//! ```
+//!
+//! A new format is a new file here that takes a [`Layout`](crate::layout::Layout) and gives
+//! bytes and warnings; nothing in this room decides anything about the layout.
+
+mod coincident;
+mod dxf;
+mod grid;
+mod labels;
+mod layer;
+mod number;
+mod sheet;
+mod strokes;
+
+pub use dxf::{Count, Counts, Cut, DxfOptions, Version, dxf};
+pub use layer::Layer;
+

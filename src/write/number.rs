@@ -1,0 +1,48 @@
+//! Numbers in files: fixed point, no exponent, no trailing zeros, no negative zero.
+
+use std::fmt::Write;
+
+/// Appends `value` rounded to `decimals` places. `value` must be finite; callers see to it.
+pub fn push_fixed(out: &mut String, value: f64, decimals: usize) {
+    let start = out.len();
+    // Writing into a String cannot fail.
+    let _ = write!(out, "{value:.decimals$}");
+    if out[start..].contains('.') {
+        let kept = out.trim_end_matches('0').trim_end_matches('.').len();
+        out.truncate(kept);
+    }
+    if &out[start..] == "-0" {
+        out.replace_range(start.., "0");
+    }
+}
+
+/// `value` rounded to `decimals` places, as short as it can be written.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let mut out = String::new();
+    push_fixed(&mut out, value, decimals);
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_never_carry_an_exponent() {
+        let cases = [
+            (0.0, "0"),
+            (-0.0, "0"),
+            (-1e-9, "0"),
+            (100.0, "100"),
+            (0.5, "0.5"),
+            (-12.340, "-12.34"),
+            (1e-6, "0.000001"),
+            (29999.124, "29999.124"),
+            (1e15, "1000000000000000"),
+        ];
+        for (v, s) in cases {
+            assert_eq!(fixed(v, 6), s);
+        }
+        assert_eq!(fixed(1200.0, 0), "1200");
+    }
+}

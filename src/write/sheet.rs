@@ -1,0 +1,185 @@
+//! The layout as plain lines on the film, in the unit of the file to be written.
+
+use crate::error::{Error, Problems};
+use crate::job::{Panel, Unit};
+use crate::layout::{Layout, Placement};
+use crate::shape::{Bounds, Point, Pose, Ring};
+
+use super::Layer;
+
+/// Coordinates beyond this many units are refused: far outside any roll (1000 km of film in
+/// millimetres), and what is below keeps six decimals exactly.
+const FARTHEST: f64 = 1e9;
+
+/// One line on the film, in the roll frame.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Contour {
+    /// What it is for.
+    pub layer: Layer,
+    /// Whether the last point joins the first.
+    pub closed: bool,
+    /// The points; the first is not repeated at the end.
+    pub points: Vec<Point>,
+}
+
+/// One placed copy of a panel.
+#[derive(Debug, Clone)]
+pub(crate) struct Piece {
+    /// Index into the layout's placements.
+    pub placement: usize,
+    /// The parts: outline first, then the holes of that part.
+    pub parts: Vec<Vec<Vec<Point>>>,
+    /// The lines that travel with it.
+    pub lines: Vec<Contour>,
+    /// The box round the parts.
+    pub bounds: Bounds,
+}
+
+impl Piece {
+    /// All outlines and holes.
+    pub fn rings(&self) -> impl Iterator<Item = &Vec<Point>> + '_ {
+        self.parts.iter().flatten()
+    }
+}
+
+/// Everything that lies on the film, in the unit of the file to be written.
+#[derive(Debug, Clone)]
+pub(crate) struct Sheet {
+    /// Full width of the film.
+    pub width: f64,
+    /// How much of the roll is used.
+    pub length: f64,
+    /// The film between the margins.
+    pub usable: Bounds,
+    /// The flaws.
+    pub flaws: Vec<Vec<Point>>,
+    /// The placed panels, from the leading edge on: by least x, then by least y.
+    pub pieces: Vec<Piece>,
+}
+
+impl Sheet {
+    /// The layout drawn in `unit`.
+    pub fn new(layout: &Layout, unit: Unit) -> Result<Self, Error> {
+        let scale = Scale { from: layout.unit.in_mm(), to: unit.in_mm() };
+        let roll = &layout.roll;
+        let (width, length) = (scale.length(roll.width), scale.length(layout.measures.length));
+        let usable = Bounds {
+            min: scale.point(Point { x: roll.lead_margin, y: roll.edge_margin[0] }),
+            max: scale.point(Point {
+                x: layout.measures.length - roll.tail_margin,
+                y: roll.width - roll.edge_margin[1],
+            }),
+        };
+        let mut pieces = Vec::with_capacity(layout.placements.len());
+        for (i, placement) in layout.placements.iter().enumerate() {
+            pieces.push(piece(i, placement, panel_of(layout, placement)?, &scale)?);
+        }
+        pieces.sort_by(|a, b| {
+            let (p, q) = (a.bounds.min, b.bounds.min);
+            p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)).then(a.placement.cmp(&b.placement))
+        });
+        let flaws = roll.flaws.iter().map(|f| f.points().iter().map(|p| scale.point(*p)).collect()).collect();
+        let sheet = Self { width, length, usable, flaws, pieces };
+        sheet.refuse_absurd(layout)?;
+        Ok(sheet)
+    }
+
+    /// The lines a machine works, in a fixed order: printed lines, pen lines, then piece by
+    /// piece the kiss cuts, inner lines and holes before the outline that frees them, and
+    /// all through cuts last.
+    pub fn contours(&self) -> impl Iterator<Item = Contour> + '_ {
+        let of = |layer: Layer| {
+            self.pieces.iter().flat_map(|p| &p.lines).filter(move |c| c.layer == layer).cloned()
+        };
+        of(Layer::Print)
+            .chain(of(Layer::Pen))
+            .chain(self.pieces.iter().flat_map(kiss_cuts))
+            .chain(of(Layer::ThroughCut))
+    }
+
+    fn refuse_absurd(&self, layout: &Layout) -> Result<(), Error> {
+        let mut problems = Problems::default();
+        let bad = |v: f64| !v.is_finite() || v.abs() > FARTHEST;
+        if bad(self.width) || bad(self.length) || self.width <= 0.0 || self.length < 0.0 {
+            problems.push(
+                "layout",
+                "the film's width or length is no usable number",
+                "check the layout first",
+            );
+        }
+        for piece in &self.pieces {
+            let lines = piece.lines.iter().map(|l| &l.points);
+            if piece.rings().chain(lines).flatten().any(|p| bad(p.x) || bad(p.y)) {
+                let at = &layout.placements[piece.placement];
+                let place = format!("panel {:?} copy {}", layout.panels[at.panel].id, at.copy);
+                problems.push(place, "lies beyond 1e9 units or nowhere at all", "check the layout first");
+            }
+        }
+        if self.flaws.iter().flatten().any(|p| bad(p.x) || bad(p.y)) {
+            problems.push("roll.flaws", "a flaw lies beyond 1e9 units", "check the layout first");
+        }
+        problems.or_ok(())
+    }
+}
+
+/// The panel of a placement.
+pub(crate) fn panel_of<'a>(layout: &'a Layout, placement: &Placement) -> Result<&'a Panel, Error> {
+    layout.panels.get(placement.panel).ok_or_else(|| {
+        Error::Internal(format!("a placement names panel {} of {}", placement.panel, layout.panels.len()))
+    })
+}
+
+/// From one unit to another. Dividing last keeps equal units and whole inches exact.
+struct Scale {
+    from: f64,
+    to: f64,
+}
+
+impl Scale {
+    fn length(&self, v: f64) -> f64 {
+        v * self.from / self.to
+    }
+
+    fn point(&self, p: Point) -> Point {
+        Point { x: self.length(p.x), y: self.length(p.y) }
+    }
+}
+
+fn piece(index: usize, placement: &Placement, panel: &Panel, scale: &Scale) -> Result<Piece, Error> {
+    let pose = placement.pose();
+    let place = |pose: &Pose, p: &Point| scale.point(pose.apply(*p));
+    let ring = |r: &Ring| r.points().iter().map(|p| place(&pose, p)).collect::<Vec<_>>();
+    let parts: Vec<Vec<Vec<Point>>> = panel.parts.iter().map(|r| r.rings().map(ring).collect()).collect();
+    let lines = panel
+        .lines
+        .iter()
+        .map(|l| Contour {
+            layer: l.role.into(),
+            closed: l.closed,
+            points: l.points.iter().map(|p| place(&pose, p)).collect(),
+        })
+        .collect();
+    let Some(bounds) = Bounds::of(parts.iter().flatten().flatten()) else {
+        return Err(Error::Internal(format!("panel {:?} has no outline", panel.id)));
+    };
+    Ok(Piece { placement: index, parts, lines, bounds })
+}
+
+/// The kiss cuts of one piece: its inner lines, then its contours by rising area, so that
+/// whatever lies inside another contour is cut before it.
+fn kiss_cuts(piece: &Piece) -> impl Iterator<Item = Contour> + '_ {
+    let inner = piece.lines.iter().filter(|l| l.layer == Layer::KissCut).cloned();
+    let mut rings: Vec<_> = piece.rings().collect();
+    rings.sort_by(|a, b| area(a).total_cmp(&area(b)));
+    inner.chain(rings.into_iter().map(|points| Contour {
+        layer: Layer::KissCut,
+        closed: true,
+        points: points.clone(),
+    }))
+}
+
+/// Area of a closed contour, always positive; by the shoelace formula about its first point.
+pub(crate) fn area(points: &[Point]) -> f64 {
+    let Some(o) = points.first() else { return 0.0 };
+    0.5 * points.windows(2).map(|w| crate::shape::cross(*o, w[0], w[1])).sum::<f64>().abs()
+}
