@@ -8,6 +8,7 @@ mod check;
 mod clean;
 mod effort;
 mod export;
+mod folder;
 mod guard;
 mod input;
 mod keep;

@@ -1,8 +1,12 @@
 //! Files out: which ones, made of a layout, moved in as a set.
 
-use super::args::FileArgs;
+use super::args::{DxfName, FileArgs};
+use super::folder::{self, Folder};
+use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
+use tuckroll::job::Unit;
 use tuckroll::layout::{self, Layout};
+use tuckroll::write::{self, DxfOptions, Version};
 use tuckroll::{Error, Warning};
 
 /// Where the result goes.
@@ -18,6 +22,8 @@ pub enum Target {
 #[derive(Debug, Clone, Copy)]
 pub struct Wanted {
     replace: bool,
+    unit: Unit,
+    dxf: DxfName,
 }
 
 /// What was written.
@@ -55,7 +61,7 @@ impl Target {
     /// Makes sure, before any long work, that the result can be put there.
     pub fn open(&self, wanted: &Wanted) -> Result<Place, Error> {
         match self {
-            Self::Folder(path) => Folder::open(path, *wanted).map(Place::Folder),
+            Self::Folder(path) => Ok(Place::Folder(Folder::open(path, wanted.replace)?)),
             Self::Stdout => Ok(Place::Stdout),
         }
     }
@@ -71,42 +77,33 @@ pub enum Place {
 
 impl Place {
     /// Makes the files of a layout and moves them in as a set.
-    pub fn write(self, layout: &Layout, _wanted: &Wanted) -> Result<Written, Error> {
+    pub fn write(self, layout: &Layout, wanted: &Wanted) -> Result<Written, Error> {
         let json = layout::write(layout).into_bytes();
-        let files = match self {
-            Self::Folder(folder) => folder.commit(&json)?,
-            Self::Stdout => Vec::new(),
+        let Self::Folder(folder) = self else {
+            return Ok(Written { layout: json, files: Vec::new(), warnings: Vec::new() });
         };
-        Ok(Written { layout: json, files, warnings: Vec::new() })
-    }
-}
-
-/// A folder with the layout alone, until the writers of the other files are there.
-pub struct Folder(PathBuf);
-
-impl Folder {
-    fn open(path: &Path, wanted: Wanted) -> Result<Self, Error> {
-        if path.symlink_metadata().is_ok() || wanted.replace {
-            return Err(Error::input(
-                path.display().to_string(),
-                "is there already and cannot be replaced yet",
-                "name a new folder (--replace comes with the cut file)",
-            ));
-        }
-        Ok(Self(path.to_owned()))
-    }
-
-    fn commit(self, json: &[u8]) -> Result<Vec<PathBuf>, Error> {
-        let path = self.0.join("layout.json");
-        std::fs::create_dir(&self.0).map_err(|e| Error::io(&self.0, e))?;
-        std::fs::write(&path, json).map_err(|e| Error::io(&path, e))?;
-        Ok(vec![path])
+        let cut = write::dxf(layout, &wanted.dxf_options(&json))?;
+        let files = [(folder::LAYOUT, json.clone()), (folder::CUT, cut.bytes)];
+        Ok(Written { layout: json, files: folder.commit(&files)?, warnings: cut.warnings })
     }
 }
 
 impl Wanted {
     /// What was typed.
     pub fn of(args: &FileArgs) -> Self {
-        Self { replace: args.replace }
+        Self { replace: args.replace, unit: args.cut_unit.into(), dxf: args.dxf }
     }
+
+    fn dxf_options(&self, layout_json: &[u8]) -> DxfOptions {
+        let version = match self.dxf {
+            DxfName::R12 => Version::R12,
+            DxfName::R2000 => Version::R2000,
+            DxfName::R2010 => Version::R2010,
+        };
+        DxfOptions { version, unit: self.unit, labels: true, layout_sha256: Some(sha256(layout_json)) }
+    }
+}
+
+fn sha256(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -98,7 +98,6 @@ impl Drop for SmallDisk {
 }
 
 #[test]
-#[ignore = "the folder of files lands next"]
 fn a_full_disk_leaves_nothing_behind() {
     let desk = Desk::new();
     desk.put("job.json", busy().to_string());
@@ -112,7 +111,6 @@ fn a_full_disk_leaves_nothing_behind() {
 }
 
 #[test]
-#[ignore = "the folder of files lands next"]
 fn a_folder_that_may_not_be_written_is_an_error_at_once() {
     use std::os::unix::fs::PermissionsExt;
     let desk = Desk::new();

@@ -1,0 +1,189 @@
+//! The folder of a result: there as a whole or not at all.
+//!
+//! The files are written into a temporary folder beside it, which is made before the long
+//! run so that a place that cannot be written is noticed first, and moved in by renaming.
+
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use tempfile::TempDir;
+use tuckroll::{Error, layout};
+
+/// Every file that a result may consist of. A folder with anything else in it is not ours.
+pub const LAYOUT: &str = "layout.json";
+/// The file for the plotter.
+pub const CUT: &str = "cut.dxf";
+/// The drawing to look at.
+pub const PREVIEW: &str = "preview.svg";
+/// The picture to look at.
+pub const PICTURE: &str = "preview.png";
+
+/// A folder to come.
+#[derive(Debug)]
+pub struct Folder {
+    path: PathBuf,
+    replace: bool,
+    /// Beside `path`, so that a rename does not cross file systems; removed when dropped.
+    workshop: TempDir,
+}
+
+impl Folder {
+    /// Prepares to write the folder `path`.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Input`] when it is there and may not be replaced, or its parent is not there;
+    /// [`Error::Io`] when its parent cannot be written.
+    pub fn open(path: &Path, replace: bool) -> Result<Self, Error> {
+        may_become(path, replace)?;
+        let parent = match path.parent() {
+            Some(parent) if parent != Path::new("") => parent,
+            _ => Path::new("."),
+        };
+        if !parent.is_dir() {
+            return Err(Error::input(shown(parent), "there is no such folder", "make it first"));
+        }
+        let workshop = tempfile::Builder::new().prefix(".tuckroll-").tempdir_in(parent);
+        Ok(Self {
+            path: path.to_owned(),
+            replace,
+            workshop: workshop.map_err(|e| Error::io(parent, without_path(&e)))?,
+        })
+    }
+
+    /// Writes the files and moves them in as a set. Gives their paths.
+    pub fn commit(self, files: &[(&str, Vec<u8>)]) -> Result<Vec<PathBuf>, Error> {
+        let fresh = self.workshop.path().join("new");
+        fs::create_dir(&fresh).map_err(|e| self.failed(e))?;
+        for (name, bytes) in files {
+            write_whole(&fresh.join(name), bytes).map_err(|e| Error::io(self.path.join(name), e))?;
+        }
+        may_become(&self.path, self.replace)?;
+        let stale = self.workshop.path().join("old");
+        let had_one = self.path.symlink_metadata().is_ok();
+        if had_one {
+            fs::rename(&self.path, &stale).map_err(|e| self.failed(e))?;
+        }
+        if let Err(e) = fs::rename(&fresh, &self.path) {
+            if had_one {
+                fs::rename(&stale, &self.path).map_err(|e| self.failed(e))?;
+            }
+            return Err(self.failed(e));
+        }
+        Ok(files.iter().map(|(name, _)| self.path.join(name)).collect())
+    }
+
+    fn failed(&self, e: io::Error) -> Error {
+        Error::io(&self.path, e)
+    }
+}
+
+/// Writes a file down to the disk, so that a full disk is noticed here.
+fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut file = File::create_new(path)?;
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
+/// The error without the name of the temporary folder, which nobody typed.
+fn without_path(e: &io::Error) -> io::Error {
+    e.raw_os_error().map_or_else(|| io::Error::from(e.kind()), io::Error::from_raw_os_error)
+}
+
+/// Whether a result may be put at `path`: nothing is there, or an earlier result that may go.
+fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
+    match path.symlink_metadata() {
+        Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
+        Err(e) => Err(Error::io(path, e)),
+        Ok(_) if !replace => {
+            let remedy = "name a new folder, or add --replace to put the new result in its place";
+            Err(Error::input(shown(path), "is there already", remedy))
+        }
+        Ok(kind) if !kind.is_dir() => Err(foreign(path, "it is not a folder")),
+        Ok(_) => is_ours(path),
+    }
+}
+
+/// Whether a folder holds a result of this program and nothing else.
+fn is_ours(path: &Path) -> Result<(), Error> {
+    for entry in fs::read_dir(path).map_err(|e| Error::io(path, e))? {
+        let entry = entry.map_err(|e| Error::io(path, e))?;
+        let name = entry.file_name();
+        let known = [LAYOUT, CUT, PREVIEW, PICTURE].iter().any(|ours| name == *ours);
+        let plain = entry.file_type().is_ok_and(|kind| kind.is_file());
+        if !(known && plain) {
+            return Err(foreign(path, &format!("it holds {}", name.to_string_lossy())));
+        }
+    }
+    match layout::load(&path.join(LAYOUT)) {
+        Ok(_) => Ok(()),
+        Err(_) => Err(foreign(path, &format!("it has no {LAYOUT} that can be read"))),
+    }
+}
+
+fn foreign(path: &Path, why: &str) -> Error {
+    let what = format!("was not written by this program ({why}) and is not replaced");
+    Error::input(shown(path), what, "name a new folder")
+}
+
+fn shown(path: &Path) -> String {
+    path.display().to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(dir: &Path) -> Vec<String> {
+        let mut names: Vec<String> =
+            fs::read_dir(dir).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn nothing_is_left_of_a_folder_that_was_given_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let folder = Folder::open(&dir.path().join("out"), false).unwrap();
+        assert_eq!(names(dir.path()).len(), 1);
+        drop(folder);
+        assert!(names(dir.path()).is_empty());
+    }
+
+    #[test]
+    fn files_appear_together() {
+        let dir = tempfile::tempdir().unwrap();
+        let out = dir.path().join("out");
+        let folder = Folder::open(&out, false).unwrap();
+        let paths = folder.commit(&[(CUT, b"0".to_vec()), (PREVIEW, b"1".to_vec())]).unwrap();
+        assert_eq!(paths, [out.join(CUT), out.join(PREVIEW)]);
+        assert_eq!(names(&out), [CUT, PREVIEW]);
+        assert_eq!(names(dir.path()), ["out"]);
+    }
+
+    #[test]
+    fn a_folder_that_appears_meanwhile_is_spared() {
+        let dir = tempfile::tempdir().unwrap();
+        let out = dir.path().join("out");
+        let folder = Folder::open(&out, false).unwrap();
+        fs::create_dir(&out).unwrap();
+        assert_eq!(folder.commit(&[(CUT, Vec::new())]).unwrap_err().exit_code(), 2);
+        assert!(names(&out).is_empty());
+        assert_eq!(names(dir.path()), ["out"]);
+    }
+
+    #[test]
+    fn folders_of_others_are_never_replaced() {
+        let dir = tempfile::tempdir().unwrap();
+        let out = dir.path().join("out");
+        fs::create_dir(&out).unwrap();
+        assert_eq!(Folder::open(&out, true).unwrap_err().exit_code(), 2, "no layout in it");
+        fs::write(out.join(LAYOUT), "{}").unwrap();
+        assert_eq!(Folder::open(&out, true).unwrap_err().exit_code(), 2, "not our layout");
+        let file = dir.path().join("file");
+        fs::write(&file, "x").unwrap();
+        assert_eq!(Folder::open(&file, true).unwrap_err().exit_code(), 2, "a file");
+        let lost = dir.path().join("none/out");
+        assert_eq!(Folder::open(&lost, false).unwrap_err().exit_code(), 2, "no parent");
+    }
+}
