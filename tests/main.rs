@@ -12,3 +12,4 @@
 mod cli;
 mod job;
 mod support;
+mod svg_read;

@@ -1,9 +1,9 @@
 //! JSON files in and out: a strict reader that gathers problems with their places, and a
 //! writer that keeps files short, readable and the same every time.
 //!
-//! A file becomes a plain tree first ([`parse`]); decoders then walk it with [`Node`]s, which
-//! know their place, and [`Fields`], which know the keys of one object. Every problem goes
-//! to a [`Report`], so that a user sees all of them at once.
+//! A file becomes a plain tree first (`parse`); decoders then walk it with `Node`s, which
+//! know their place, and `Fields`, which know the keys of one object. Every problem goes
+//! to a `Report`, so that a user sees all of them at once.
 
 mod fields;
 mod nearest;

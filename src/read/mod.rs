@@ -1,6 +1,6 @@
 //! Drawings in: DXF and SVG files become outlines with holes.
 //!
-//! Each format has a reader that yields a [`Sketch`] of strokes (open or closed runs of points,
+//! Each format has a reader that yields a `Sketch` of strokes (open or closed runs of points,
 //! curves already flattened); joining, closing and nesting them into outlines with holes is
 //! common to all formats (`contours`).
 //!

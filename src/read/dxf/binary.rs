@@ -130,7 +130,7 @@ mod tests {
     fn narrow_and_wide_codes() {
         let narrow = [b"\0SECTION\0\x0a".as_slice(), &1.5f64.to_le_bytes(), b"\xff\xe8\x03xdata\0"].concat();
         let wide = [b"\0\0SECTION\0\x0a\0".as_slice(), &1.5f64.to_le_bytes(), b"\xe8\x03xdata\0"].concat();
-        for (tail, last) in [(narrow, 39), (wide, 41)] {
+        for (tail, last) in [(narrow, 40), (wide, 42)] {
             let pairs: Vec<Pair> = read(&tail).into_iter().map(Result::unwrap).collect();
             assert_eq!(pairs[0], Pair { code: 0, value: Value::Text(b"SECTION"), at: 22 });
             assert_eq!((pairs[1].code, pairs[1].value), (10, Value::Real(1.5)));

@@ -1,10 +1,7 @@
 //! Numbers with CSS units.
 
-/// CSS pixels per inch; one inch is 96 px (W3C CSS Values and Units 3, section 6.2).
-pub(super) const PX_PER_INCH: f64 = 96.0;
-
-/// Millimetres of one CSS pixel.
-pub(super) const MM_PER_PX: f64 = 25.4 / PX_PER_INCH;
+/// Millimetres of one CSS pixel; one inch is 96 px (W3C CSS Values and Units 3, section 6.2).
+pub(super) const MM_PER_PX: f64 = 25.4 / 96.0;
 
 /// A length as written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,6 +11,8 @@ pub(super) enum Length {
     Px {
         /// The number of user units.
         px: f64,
+        /// The same in millimetres, as written: 210mm is exactly 210.
+        mm: f64,
         /// Whether a unit of measurement was written.
         real: bool,
     },
@@ -25,18 +24,19 @@ impl Length {
     /// Parses a length; `None` when it is none, or its unit depends on a font or a screen.
     pub fn parse(text: &str) -> Option<Self> {
         let (number, unit) = split_number(text.trim())?;
-        let (per_unit, real) = match unit.to_ascii_lowercase().as_str() {
+        let (mm_per_unit, real) = match unit.to_ascii_lowercase().as_str() {
             "%" => return Some(Self::Percent(number)),
-            "" | "px" => (1.0, false),
-            "in" => (PX_PER_INCH, true),
-            "mm" => (PX_PER_INCH / 25.4, true),
-            "cm" => (PX_PER_INCH / 2.54, true),
-            "q" => (PX_PER_INCH / 101.6, true),
-            "pt" => (PX_PER_INCH / 72.0, true),
-            "pc" => (PX_PER_INCH / 6.0, true),
+            "" | "px" => (MM_PER_PX, false),
+            "in" => (25.4, true),
+            "mm" => (1.0, true),
+            "cm" => (10.0, true),
+            "q" => (0.25, true),
+            "pt" => (25.4 / 72.0, true),
+            "pc" => (25.4 / 6.0, true),
             _ => return None,
         };
-        Some(Self::Px { px: number * per_unit, real })
+        let px = if real { number * mm_per_unit / MM_PER_PX } else { number };
+        Some(Self::Px { px, mm: number * mm_per_unit, real })
     }
 
     /// In user units, given what 100 % stands for.
@@ -79,11 +79,11 @@ mod tests {
     fn units_of_measurement_follow_the_inch() {
         // W3C CSS Values and Units 3: 1in = 2.54cm = 25.4mm = 101.6Q = 72pt = 6pc = 96px.
         for text in ["1in", "2.54cm", "25.4mm", "101.6Q", "72pt", "6pc", " 1IN "] {
-            let Some(Length::Px { px, real: true }) = Length::parse(text) else { panic!("{text}") };
+            let Some(Length::Px { px, real: true, .. }) = Length::parse(text) else { panic!("{text}") };
             assert!((px - 96.0).abs() < 1e-12, "{text}");
         }
-        assert_eq!(Length::parse("96px"), Some(Length::Px { px: 96.0, real: false }));
-        assert_eq!(Length::parse("1e1"), Some(Length::Px { px: 10.0, real: false }));
+        assert_eq!(Length::parse("96px"), Some(Length::Px { px: 96.0, mm: 25.4, real: false }));
+        assert_eq!(Length::parse("1e1").and_then(|l| l.resolve(None)), Some(10.0));
         assert_eq!(Length::parse(".5%").and_then(|l| l.resolve(Some(10.0))), Some(0.05));
         assert_eq!(Length::parse("5%").and_then(|l| l.resolve(None)), None);
     }

@@ -21,12 +21,17 @@
 //! Nothing is ever loaded from outside the file. Text, pictures and what else has no outline is
 //! left out with a warning.
 
+mod arc;
 mod css;
+mod draw;
 mod fill;
+mod frame;
+mod instance;
 mod length;
 mod notes;
 mod path;
 mod pen;
+mod role;
 mod root;
 mod shapes;
 mod style;

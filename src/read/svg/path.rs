@@ -1,6 +1,7 @@
 //! Path data (SVG 1.1, section 8.3) to the pen.
 
-use super::pen::{ArcShape, Pen, PenFault};
+use super::arc::ArcShape;
+use super::pen::{Pen, PenFault};
 use crate::shape::Point;
 use svgtypes::{Error as Syntax, PathParser, PathSegment};
 

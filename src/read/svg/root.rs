@@ -2,13 +2,15 @@
 
 use super::super::{ReadOptions, Sketch};
 use super::css::Sheet;
+use super::frame::Frame;
 use super::length::Length;
 use super::notes::{Notes, Source, Stop};
 use super::pen::Tolerances;
+use super::role::is_svg;
 use super::style::Properties;
 use super::transform::Map;
 use super::viewport::{Fit, Scale, ViewBox};
-use super::walk::{Frame, Walker, is_svg};
+use super::walk::Walker;
 use crate::Error;
 use roxmltree::{Document, Node};
 

@@ -1,7 +1,8 @@
 //! The basic shapes (SVG 1.1, chapter 9) to the pen.
 
+use super::arc::ArcShape;
 use super::length::Length;
-use super::pen::{ArcShape, Pen, PenFault};
+use super::pen::{Pen, PenFault};
 use super::style::Properties;
 use super::viewport::Size;
 use crate::shape::Point;

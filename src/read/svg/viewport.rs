@@ -126,27 +126,27 @@ impl Scale {
     /// one; without either, a user unit is a CSS pixel of 25.4/96 mm.
     pub fn of(width: Option<Length>, height: Option<Length>, view: Option<ViewBox>, fit: Fit) -> Self {
         let stated = |length| match length {
-            Some(Length::Px { px, real }) if px > 0.0 => Some((px, real)),
+            Some(Length::Px { px, mm, real }) if px > 0.0 => Some((px, mm, real)),
             _ => None,
         };
         let (width, height) = (stated(width), stated(height));
-        let real = [width, height].iter().flatten().any(|(_, real)| *real);
+        let real = [width, height].iter().flatten().any(|(.., real)| *real);
         let plain =
             Self { mm_per_unit: MM_PER_PX, stretch: 1.0, real, mismatch: 0.0, size: view.map(|v| v.size) };
         let Some(view) = view else {
-            let size = width.zip(height).map(|((width, _), (height, _))| Size { width, height });
+            let size = width.zip(height).map(|((width, ..), (height, ..))| Size { width, height });
             return Self { size, ..plain };
         };
-        let along_x = width.map(|(px, _)| px / view.size.width);
-        let along_y = height.map(|(px, _)| px / view.size.height);
+        let along_x = width.map(|(_, mm, _)| mm / view.size.width);
+        let along_y = height.map(|(_, mm, _)| mm / view.size.height);
         match (along_x, along_y) {
             (None, None) => plain,
-            (Some(k), None) | (None, Some(k)) => Self { mm_per_unit: k * MM_PER_PX, ..plain },
+            (Some(k), None) | (None, Some(k)) => Self { mm_per_unit: k, ..plain },
             (Some(kx), Some(ky)) => {
                 let outer = Size { width: kx, height: ky };
                 let (x, y) = fit.scales(outer, Size { width: 1.0, height: 1.0 });
                 let mismatch = (kx - ky).abs() / kx.max(ky);
-                Self { mm_per_unit: x * MM_PER_PX, stretch: y / x, mismatch, ..plain }
+                Self { mm_per_unit: x, stretch: y / x, mismatch, ..plain }
             }
         }
     }

@@ -1,0 +1,148 @@
+//! Files that mean harm or are damaged: an error that says what, never a panic, hang or flood.
+
+use super::{ALL, fixture};
+use proptest::prelude::*;
+use std::time::{Duration, Instant};
+use tuckroll::Error;
+use tuckroll::read::{Drawing, ReadOptions, read};
+
+const HEAD: &str = "<svg xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://www.w3.org/1999/xlink' \
+                    width='100mm' height='100mm' viewBox='0 0 100 100'>";
+
+fn try_read(text: &str) -> Result<Drawing, Error> {
+    let start = Instant::now();
+    let result = read(text.as_bytes(), "bad.svg", &ReadOptions::default());
+    assert!(start.elapsed() < Duration::from_secs(20), "took {:?}", start.elapsed());
+    result
+}
+
+fn refused(text: &str, words: &str) {
+    let error = try_read(text).unwrap_err();
+    assert_eq!(error.exit_code(), 2);
+    let said = error.to_string();
+    assert!(said.contains("bad.svg") && said.contains(words), "wanted {words:?}: {said}");
+}
+
+fn in_svg(body: &str) -> String {
+    format!("{HEAD}{body}</svg>")
+}
+
+#[test]
+fn entity_bombs_and_outside_entities() {
+    let mut laughs = String::from("<!DOCTYPE svg [<!ENTITY a0 'ha'>");
+    for i in 1..12 {
+        laughs += &format!("<!ENTITY a{i} '{}'>", format!("&a{};", i - 1).repeat(10));
+    }
+    refused(&format!("{laughs}]>{HEAD}<g id='&a11;'/></svg>"), "entity made of other entities");
+    let flat = format!("<!DOCTYPE svg [<!ENTITY a '{}'>]>", "h".repeat(1000));
+    refused(&format!("{flat}{HEAD}<g id='{}'/></svg>", "&a;".repeat(100_000)), "grow beyond");
+    let outside = "<!DOCTYPE svg [<!ENTITY x SYSTEM 'file:///etc/hostname'>]>";
+    refused(&format!("{outside}{HEAD}<text>&x;</text></svg>"), "never loaded");
+    refused(&in_svg("<g id='&nothing;'/>"), "unknown entity");
+}
+
+#[test]
+fn deep_nesting() {
+    refused(&in_svg(&format!("{}{}", "<g>".repeat(100_000), "</g>".repeat(100_000))), "nested deeper");
+    refused(&in_svg(&format!("{}{}", "<svg>".repeat(300), "</svg>".repeat(300))), "nested deeper");
+    let chain: String = (1..400).map(|i| format!("<g id='n{i}'><use href='#n{}'/></g>", i - 1)).collect();
+    refused(&in_svg(&format!("<defs><g id='n0'/>{chain}</defs><use href='#n399'/>")), "nested deeper");
+}
+
+#[test]
+fn use_bombs_and_uses_of_themselves() {
+    let mut bomb = String::from("<defs><rect id='b0' width='1' height='1'/>");
+    for i in 1..12 {
+        let uses = format!("<use href='#b{}'/>", i - 1).repeat(10);
+        bomb += &format!("<g id='b{i}'>{uses}</g>");
+    }
+    refused(&in_svg(&format!("{bomb}</defs><use href='#b11'/>")), "more than 500000 elements");
+    refused(&in_svg("<use id='a' href='#a'/>"), "contains itself");
+    refused(&in_svg("<g id='a'><use href='#a'/></g>"), "contains itself");
+    refused(&in_svg("<g id='a'><use href='#b'/></g><g id='b'><use href='#a'/></g>"), "contains itself");
+    refused(&in_svg("<symbol id='s'><use xlink:href='#s'/></symbol><use href='#s'/>"), "contains itself");
+}
+
+#[test]
+fn numbers_out_of_this_world() {
+    refused(&in_svg("<path d='M0 0L1e300 0L0 5z'/>"), "not a number up to 1e9");
+    refused(&in_svg("<path d='M0 0C1e300 0 0 1e300 5 5z'/>"), "curve would need more");
+    refused(&in_svg("<path d='M0 0A1e300 1e300 0 0 1 5 5z'/>"), "");
+    refused(&in_svg("<path d='M0 0LNaN 5'/>"), "column");
+    refused(&in_svg("<circle r='1e12'/>"), "curve would need more");
+    refused(&in_svg("<circle r='inf'/>"), "not a length");
+    refused(&in_svg("<rect width='5' height='5' x='1000000000000'/>"), "not a number up to 1e9");
+    refused(&in_svg("<g transform='scale(1e200)'><g transform='scale(1e200)'><circle r='1'/></g></g>"), "");
+    refused(&in_svg("<rect width='5' height='5' transform='matrix(1 2 3 4 5 nan)'/>"), "not understood");
+    refused(&in_svg("<polygon points='0,0 1e999,1 5,5'/>"), "not made of numbers");
+    assert!(try_read(&in_svg("<circle r='1' transform='scale(0)'/>")).unwrap().found.is_empty());
+}
+
+#[test]
+fn floods() {
+    let many = format!("<path d='M0 0{}'/>", " 1 1 2 0".repeat(1_100_000));
+    refused(&in_svg(&many), "more than 2000000 points");
+    let rules = ".a{fill:none}".repeat(5000);
+    refused(&in_svg(&format!("<style>{rules}</style>")), "more than 4096 selectors");
+    let texts = "<text>x</text>".repeat(100_000);
+    assert!(try_read(&in_svg(&texts)).unwrap().warnings.len() < 20);
+    let faults = "<path d='X'/>".repeat(100_000);
+    let said = try_read(&in_svg(&faults)).unwrap_err().to_string();
+    assert!(said.lines().count() <= 20);
+    let big = vec![b' '; (64 << 20) + 1];
+    let mut file = HEAD.as_bytes().to_vec();
+    file.extend(big);
+    let error = read(&file, "bad.svg", &ReadOptions::default()).unwrap_err();
+    assert!(error.to_string().contains("more than the 67108864 that are read"), "{error}");
+}
+
+#[test]
+fn other_files() {
+    refused("<html><body/></html>", "'html', not svg");
+    refused("<svg xmlns='http://example.org/else'/>", "not svg");
+    refused("<svg", "not well-formed");
+    refused("<!-- -->", "not well-formed");
+    let error = read(b"<svg a='\xff'/>", "bad.svg", &ReadOptions::default()).unwrap_err();
+    assert!(error.to_string().contains("not UTF-8"), "{error}");
+}
+
+#[test]
+fn truncated_anywhere_is_an_error() {
+    for name in ALL {
+        let bytes = fixture(name);
+        let whole = bytes.trim_ascii_end().len();
+        for end in (0..whole).step_by(7) {
+            let result = read(&bytes[..end], name, &ReadOptions::default());
+            assert!(result.is_err(), "{name}: cut at {end}");
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+    /// Bytes of a fixture overwritten, dropped or doubled: any result will do, but one.
+    #[test]
+    fn damaged_files_end_in_a_result(
+        which in 0..ALL.len(),
+        cuts in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>(), 0..4_u8), 1..12),
+    ) {
+        let mut bytes = fixture(ALL[which]);
+        for (at, value, kind) in cuts {
+            let at = at.index(bytes.len());
+            match kind {
+                0 => bytes[at] = value,
+                1 => drop(bytes.remove(at)),
+                2 => bytes.insert(at, b"0123456789.-eE %'\"<>/zZMA"[usize::from(value) % 25]),
+                _ => {
+                    let end = (at + usize::from(value)).min(bytes.len());
+                    let piece = bytes[at..end].to_vec();
+                    bytes.splice(at..at, piece);
+                }
+            }
+        }
+        if let Ok(d) = read(&bytes, "bad.svg", &ReadOptions::default()) {
+            prop_assert!(d.found.iter().all(|f| f.region.area() > 0.0));
+        }
+    }
+}
