@@ -7,7 +7,7 @@ use tuckroll::read::ReadOptions;
 /// Fine enough that what is left is the formula: an inscribed polygon falls short of a curve of
 /// length s by less than tolerance x s.
 const FINE: ReadOptions =
-    ReadOptions { chord_tolerance_mm: 1e-6, join_tolerance_mm: 0.05, mm_per_unit: None };
+    ReadOptions { chord_tolerance_mm: 1e-5, join_tolerance_mm: 0.05, mm_per_unit: None };
 
 /// Compares the areas of all outlines, in drawing units, in the order of the file.
 fn areas_are(name: &str, expected: &[f64]) {
@@ -16,7 +16,7 @@ fn areas_are(name: &str, expected: &[f64]) {
     let found: Vec<f64> = d.found.iter().map(|f| f.region.area()).collect();
     assert_eq!(found.len(), expected.len(), "{found:?} {:?}", d.warnings);
     for (i, (f, e)) in found.iter().zip(expected).enumerate() {
-        assert!((f / e - 1.0).abs() < 2e-6, "{name}: outline {}: {f}, expected {e}", i + 1);
+        assert!((f / e - 1.0).abs() < 1e-5, "{name}: outline {}: {f}, expected {e}", i + 1);
     }
 }
 
