@@ -80,10 +80,25 @@ pub fn read_options(args: DrawingArgs) -> ReadOptions {
     }
 }
 
+/// Drawings are named where a job should be, often enough to deserve an answer of their own.
+fn refuse_drawing(path: &Path) -> Result<(), Error> {
+    let drawing =
+        path.extension().is_some_and(|e| e.eq_ignore_ascii_case("dxf") || e.eq_ignore_ascii_case("svg"));
+    if !drawing {
+        return Ok(());
+    }
+    let remedy =
+        "write a job file that names it as `file` of a panel; 'tuckroll outlines' lists what is in it";
+    Err(Error::input(path.display().to_string(), "this is a drawing, not a job", remedy))
+}
+
 /// Loads a job and its drawings. Those of a job from a pipe lie in the current folder.
 pub fn job(source: &Source, options: &LoadOptions) -> Result<(Job, Vec<Warning>), Error> {
     let loaded = match source {
-        Source::File(path) => job::load(path, options)?,
+        Source::File(path) => {
+            refuse_drawing(path)?;
+            job::load(path, options)?
+        }
         Source::Stdin => {
             let files = Folder { root: PathBuf::from("."), outside: options.outside };
             job::parse(&source.bytes()?, &source.name(), &files, &options.read)?

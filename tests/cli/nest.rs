@@ -155,6 +155,59 @@ fn options_that_contradict_each_other_are_refused() {
 }
 
 #[test]
+fn a_drawing_is_not_a_job() {
+    let desk = Desk::new();
+    desk.put("fin.DXF", "0\nEOF\n");
+    desk.run(["nest", "fin.DXF", "-o", "out"]).ends_with(2).says(&["drawing", "outlines"]);
+}
+
+const FIN: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="50mm" viewBox="0 0 100 50">
+<g id="fin"><path d="M 0 0 H 40 V 20 H 0 Z"/></g><g id="open"><path d="M 50 0 H 90 V 20"/></g></svg>"##;
+
+fn job_of_drawing(extra: Value) -> Value {
+    let mut job = rectangles(30.0, 45.0, 1);
+    job["panels"][0] = json!({ "id": "fin", "file": "fin.svg" });
+    job["panels"][0].as_object_mut().unwrap().extend(extra.as_object().unwrap().clone());
+    job
+}
+
+#[test]
+fn a_panel_comes_from_a_drawing_beside_the_job() {
+    let desk = desk_with(&job_of_drawing(json!({ "layer": "fin" })));
+    desk.put("fin.svg", FIN);
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "0"]).ends_with(0);
+    assert_eq!(read_json(&desk, "out/layout.json")["panel_area"], 800.0);
+}
+
+#[test]
+fn a_wrong_layer_names_those_that_are_there() {
+    let desk = desk_with(&job_of_drawing(json!({ "layer": "cut" })));
+    desk.put("fin.svg", FIN);
+    desk.run(["nest", "job.json", "-o", "out"]).ends_with(2).says(&["fin.svg", "\"cut\"", "\"fin\""]);
+}
+
+#[test]
+fn an_open_contour_is_told_with_its_place() {
+    let desk = desk_with(&job_of_drawing(json!({ "layer": "open" })));
+    desk.put("fin.svg", FIN);
+    desk.run(["nest", "job.json", "-o", "out"]).ends_with(2).says(&["fin.svg", "\"open\""]);
+    desk.run(["outlines", "fin.svg"]).ends_with(0).says(&["not closed", "line 2"]);
+}
+
+#[test]
+fn a_wrong_unit_is_refused_with_the_right_ones() {
+    let mut job = rectangles(30.0, 45.0, 1);
+    job["unit"] = json!("cm");
+    desk_with(&job).run(["nest", "job.json", "-o", "out"]).ends_with(2).says(&["unit", "mm", "in"]);
+}
+
+#[test]
+fn a_missing_drawing_is_named() {
+    let desk = desk_with(&job_of_drawing(json!({})));
+    desk.run(["nest", "job.json", "-o", "out"]).ends_with(2).says(&["fin.svg", "no file"]);
+}
+
+#[test]
 fn all_problems_of_a_job_come_at_once() {
     let mut job = rectangles(30.0, 45.0, 1);
     job["gap"] = json!(-1);
