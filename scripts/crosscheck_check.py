@@ -292,7 +292,7 @@ def case(seed, lenient):
     if rng.random() < 0.05:
         spoil = misstated
         misstated(rng, lay)
-    if rng.random() < 0.1:
+    if rng.random() < 0.1 and not all(p.get("optional") for p in lay["panels"]):
         job = {k: copy.deepcopy(lay[k]) for k in ("name", "unit", "roll", "gap", "panels")}
         job["format"] = "tuckroll-job-1"
         spoil = other_job
