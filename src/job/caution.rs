@@ -1,10 +1,222 @@
-//! What is doubtful in a job although it can be cut.
+//! What is doubtful in a job although it can be cut: shapes that film does not hold.
 
-use super::Job;
+use super::{Job, Panel};
 use crate::Warning;
+use crate::shape::{Contours, Point, Region, Ring, dot, is_thicker_than, length};
+
+/// Smallest piece that can be weeded and sticks, in mm: 2 mm x 2 mm
+/// (<https://hexio.co.uk/2019/11/vinyl-cutting/>). A piece into which no disc of this
+/// diameter fits is warned of, and so is a hole.
+const SMALLEST_MM: f64 = 2.0;
+
+/// A corner is called sharp when the film beside it stays narrower than [`SMALLEST_MM`] for
+/// longer than this, in mm: such a tip curls and lifts. Common practice, no source.
+const TIP_MM: f64 = 10.0;
+
+/// Most places that are named in one warning.
+const MAX_NAMED: usize = 3;
 
 /// Warnings about shapes that film does not hold, one for each panel and kind.
 pub fn cautions(job: &Job) -> Vec<Warning> {
-    let _ = job;
-    Vec::new()
+    job.panels.iter().flat_map(|panel| Caution::new(job, panel).warnings()).flatten().collect()
+}
+
+/// Looks at one panel, with all lengths in the job's unit.
+struct Caution<'j> {
+    panel: &'j Panel,
+    unit: &'static str,
+    /// Least diameter of a disc that must fit.
+    smallest: f64,
+    /// Greatest cosine of a corner that is not sharp.
+    sharpest: f64,
+    tolerance: f64,
+}
+
+impl<'j> Caution<'j> {
+    fn new(job: &Job, panel: &'j Panel) -> Self {
+        Self {
+            panel,
+            unit: job.unit.name(),
+            smallest: SMALLEST_MM / job.unit.in_mm(),
+            sharpest: tip_cosine(),
+            tolerance: job.roll.tolerance(),
+        }
+    }
+
+    fn warnings(&self) -> [Option<Warning>; 4] {
+        [self.thin_parts(), self.small_parts(), self.small_holes(), self.sharp_tips()]
+    }
+
+    fn say(&self, what: String, remedy: &str) -> Warning {
+        Warning::new(format!("panel {:?}", self.panel.id), what, remedy)
+    }
+
+    /// Parts thinner than the tolerance: no rule about overlap holds for them.
+    fn thin_parts(&self) -> Option<Warning> {
+        let places = places(self.panel.parts.iter().filter(|r| !fits_disc(r, self.tolerance)), self.unit)?;
+        let what =
+            format!("{places} is thinner than {:e} {}, the tolerance of the roll", self.tolerance, self.unit);
+        Some(self.say(what, "is it drawn in the right unit?"))
+    }
+
+    fn small_parts(&self) -> Option<Warning> {
+        let small = |r: &&Region| !fits_disc(r, self.smallest) && fits_disc(r, self.tolerance);
+        let places = places(self.panel.parts.iter().filter(small), self.unit)?;
+        Some(self.say(
+            format!("{places} is narrower than {SMALLEST_MM} mm everywhere"),
+            "so small a piece tears when it is weeded and does not stick",
+        ))
+    }
+
+    fn small_holes(&self) -> Option<Warning> {
+        let holes: Vec<Region> =
+            self.panel.parts.iter().flat_map(Region::holes).cloned().map(Region::solid).collect();
+        let places = places(holes.iter().filter(|h| !fits_disc(h, self.smallest)), self.unit)?;
+        Some(self.say(
+            format!("a hole: {places} is narrower than {SMALLEST_MM} mm everywhere"),
+            "so small a hole is hard to weed; leave it out or widen it",
+        ))
+    }
+
+    fn sharp_tips(&self) -> Option<Warning> {
+        let tips: Vec<Point> =
+            self.panel.parts.iter().flat_map(|r| sharp_corners(r.outline(), self.sharpest)).collect();
+        let places = named(&tips, self.unit)?;
+        Some(self.say(
+            format!(
+                "sharp tips: {places}: the film is narrower than {SMALLEST_MM} mm for more than {TIP_MM} mm"
+            ),
+            "such a tip curls and lifts; blunt it",
+        ))
+    }
+}
+
+/// Cosine of the angle at which a wedge reaches [`SMALLEST_MM`] at [`TIP_MM`] from its tip:
+/// with t the tangent of half the angle, the cosine is (1 - t^2) / (1 + t^2).
+fn tip_cosine() -> f64 {
+    let t = 0.5 * SMALLEST_MM / TIP_MM;
+    (1.0 - t * t) / (1.0 + t * t)
+}
+
+/// Whether a disc of this diameter fits into the region.
+fn fits_disc(region: &Region, diameter: f64) -> bool {
+    // A shape without holes, of area A and perimeter P, holds a disc of radius A / P
+    // (R. Osserman, Bonnesen-style isoperimetric inequalities, 1979; from memory). This settles
+    // nearly every panel.
+    let roomy = region.holes().is_empty() && 2.0 * region.area() >= diameter * region.outline().perimeter();
+    roomy || is_thicker_than(&Contours::of_regions([region]), 0.5 * diameter)
+}
+
+/// The convex corners of a contour whose sides make an angle with a cosine above `sharpest`.
+fn sharp_corners(ring: &Ring, sharpest: f64) -> Vec<Point> {
+    let points = ring.counter_clockwise();
+    let n = points.len();
+    let sharp = |i: usize| {
+        let (before, here, after) = (points[(i + n - 1) % n], points[i], points[(i + 1) % n]);
+        let (u, v) = (before - here, after - here);
+        crate::shape::cross(before, here, after) > 0.0 && dot(u, v) > sharpest * length(u) * length(v)
+    };
+    (0..n).filter(|i| sharp(*i)).map(|i| points[i]).collect()
+}
+
+/// Where some regions are, in words; nothing when there are none.
+fn places<'r>(regions: impl Iterator<Item = &'r Region>, unit: &str) -> Option<String> {
+    named(&regions.map(|r| r.bounds().centre()).collect::<Vec<_>>(), unit)
+}
+
+fn named(points: &[Point], unit: &str) -> Option<String> {
+    let first: Vec<String> =
+        points.iter().take(MAX_NAMED).map(|p| format!("({:.3}, {:.3})", p.x, p.y)).collect();
+    let rest = points.len() - first.len();
+    let more = if rest > 0 { format!(" and {rest} more") } else { String::new() };
+    (!points.is_empty()).then(|| format!("near {} {unit}{more}", first.join(", ")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Grain, GrainRule, KeepClear, Roll, Unit};
+
+    fn ring(points: &[(f64, f64)]) -> Ring {
+        Ring::new(points.iter().map(|&(x, y)| Point { x, y }).collect()).unwrap()
+    }
+
+    fn boxed(x: f64, y: f64, w: f64, h: f64) -> Ring {
+        ring(&[(x, y), (x + w, y), (x + w, y + h), (x, y + h)])
+    }
+
+    fn said(unit: Unit, parts: Vec<Region>) -> Vec<String> {
+        let grain = Grain { along: 0.0, rule: GrainRule::OneWay, slack: 0.0 };
+        let panel = Panel {
+            id: "p".into(),
+            kit: None,
+            film: None,
+            copies: 1,
+            parts,
+            lines: Vec::new(),
+            keep_clear: KeepClear::Outline,
+            fill_holes: false,
+            grain,
+            match_group: None,
+            mirror: false,
+            optional: false,
+        };
+        let roll = Roll {
+            width: 610.0,
+            edge_margin: [0.0; 2],
+            lead_margin: 0.0,
+            tail_margin: 0.0,
+            length: None,
+            flaws: Vec::new(),
+        };
+        let name = String::new();
+        let job = Job { name, source: None, unit, roll, gap: 0.0, panels: vec![panel], notes: None };
+        cautions(&job).iter().map(ToString::to_string).collect()
+    }
+
+    #[test]
+    fn two_millimetres_are_enough_and_less_is_not() {
+        let solid = |w| vec![Region::solid(boxed(0., 0., 40., w))];
+        assert!(said(Unit::Millimetre, solid(2.0)).is_empty());
+        let thin = said(Unit::Millimetre, solid(1.9));
+        assert!(
+            thin.len() == 1 && thin[0].contains("panel \"p\"") && thin[0].contains("near (20.000, 0.950)"),
+            "{thin:?}"
+        );
+        assert!(said(Unit::Inch, solid(0.08)).is_empty()); // 2.03 mm
+        assert_eq!(said(Unit::Inch, solid(0.078)).len(), 1); // 1.98 mm
+    }
+
+    #[test]
+    fn a_thin_ring_and_a_crooked_stroke_are_found() {
+        let frame = |t: f64| {
+            Region::new(boxed(0., 0., 50., 50.), vec![boxed(t, t, 50. - 2. * t, 50. - 2. * t)]).unwrap()
+        };
+        // At the corners of the frame a disc of up to 2 (2 - sqrt 2) t = 1.17 t fits.
+        assert_eq!(said(Unit::Millimetre, vec![frame(1.6)]).len(), 1);
+        assert!(said(Unit::Millimetre, vec![frame(1.8)]).is_empty());
+        let stroke = ring(&[(0., 0.), (30., 0.), (30., 30.), (28.5, 30.), (28.5, 1.5), (0., 1.5)]);
+        assert_eq!(said(Unit::Millimetre, vec![Region::solid(stroke)]).len(), 1);
+    }
+
+    #[test]
+    fn small_holes_are_grouped() {
+        let holes = (0..5).map(|i| boxed(5.0 + 5.0 * f64::from(i), 5., 1., 1.)).collect();
+        let all = said(Unit::Millimetre, vec![Region::new(boxed(0., 0., 50., 50.), holes).unwrap()]);
+        assert!(all.len() == 1 && all[0].contains("and 2 more") && all[0].contains("hole"), "{all:?}");
+    }
+
+    #[test]
+    fn sharp_tips_are_told_from_pointed_ones() {
+        let wedge = |half: f64| vec![Region::solid(ring(&[(0., 0.), (100., -half), (100., half)]))];
+        assert!(said(Unit::Millimetre, wedge(10.1)).is_empty());
+        let sharp = said(Unit::Millimetre, wedge(9.9));
+        assert!(sharp.len() == 1 && sharp[0].contains("near (0.000, 0.000)"), "{sharp:?}");
+    }
+
+    #[test]
+    fn what_is_thinner_than_the_tolerance_is_named() {
+        let all = said(Unit::Millimetre, vec![Region::solid(boxed(0., 0., 10., 0.0005))]);
+        assert!(all.len() == 1 && all[0].contains("6.1e-4 mm, the tolerance"), "{all:?}");
+    }
 }

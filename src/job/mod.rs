@@ -7,7 +7,7 @@ mod caution;
 pub(crate) mod decode;
 mod drawing;
 mod files;
-
+mod fit;
 mod grain;
 pub mod limits;
 mod load;
@@ -19,6 +19,7 @@ pub use caution::cautions;
 pub use files::{Files, Folder};
 
 pub(crate) use files::read_input;
+pub use fit::{Extent, Extents, check_fits, extents};
 pub use grain::{ANGLE_TOLERANCE, Grain, GrainRule};
 pub(crate) use load::check_ids;
 pub use load::{LoadOptions, Loaded, load, parse, schema, write};

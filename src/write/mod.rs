@@ -20,4 +20,3 @@ mod strokes;
 
 pub use dxf::{Count, Counts, Cut, DxfOptions, Version, dxf};
 pub use layer::Layer;
-
