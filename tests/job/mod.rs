@@ -3,6 +3,7 @@
 mod bad_job;
 mod bad_layout;
 mod drawings;
+mod fit;
 mod mutations;
 mod round_trip;
 mod schema;
