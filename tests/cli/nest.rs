@@ -95,7 +95,6 @@ fn a_job_from_a_pipe_becomes_a_layout_in_a_pipe() {
 }
 
 #[test]
-#[ignore = "the search does not refuse it yet"]
 fn a_panel_wider_than_the_film_cannot_be_met() {
     let desk = desk_with(&rectangles(30.0, 120.0, 1));
     let ran = desk.run(["nest", "job.json", "-o", "out"]).ends_with(1).says(&["plate", "120"]);
