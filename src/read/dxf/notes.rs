@@ -11,6 +11,7 @@ struct Tally {
     count: usize,
     /// Where the first of them stands.
     place: Arc<str>,
+    /// Where the entity of the model stands that brought it in: the order of the warnings.
     at: usize,
 }
 

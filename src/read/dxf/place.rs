@@ -81,6 +81,13 @@ struct Frame<'a> {
     top: Option<(&'a str, usize)>,
 }
 
+impl Frame<'_> {
+    /// Where the entity of the model stands that brings `entity` in.
+    fn in_model(&self, entity: &Entity) -> usize {
+        self.top.map_or(entity.at, |(_, at)| at)
+    }
+}
+
 struct Placer<'a> {
     name: &'a str,
     tolerance: f64,
@@ -102,6 +109,7 @@ impl Placer<'_> {
 
     fn entity(&mut self, entity: &Entity, frame: &Frame) {
         let place = self.notes.place(entity.at, frame.top);
+        let at = frame.in_model(entity);
         let layer = match &frame.layer {
             Some(layer) if entity.layer == "0" => layer.clone(),
             _ => self.layers.get(&entity.layer),
@@ -109,14 +117,14 @@ impl Placer<'_> {
         let is_insert = matches!(entity.shape, Shape::Insert(_));
         // A layer that is off hides what lies on it; one that is frozen also what is inserted on it.
         let hidden = if is_insert { layer.frozen } else { layer.is_hidden() };
-        let mut left_out = |reason| self.notes.left_out(reason, &layer.name, &place, entity.at);
+        let mut left_out = |reason| self.notes.left_out(reason, &layer.name, &place, at);
         match &entity.shape {
             _ if hidden => left_out(&Reason::HiddenLayer),
             Shape::LeftOut(reason) => left_out(reason),
             Shape::Faulty(fault) => {
-                let at = self.notes.place(fault.at, frame.top);
+                let place = self.notes.place(fault.at, frame.top);
                 let what = format!("layer `{}`: {}", layer.name, fault.what);
-                self.problem(&at, what, "the file is damaged: export it again");
+                self.problem(&place, what, "the file is damaged: export it again");
             }
             Shape::Insert(insert) => self.insert(insert, entity, layer, frame),
             Shape::Drawn(path) => self.stroke(path, &frame_of(entity, frame), layer, place),
@@ -148,14 +156,15 @@ impl Placer<'_> {
     /// Puts a block in place, once for every row and column.
     fn insert(&mut self, insert: &Insert, entity: &Entity, layer: Layer, frame: &Frame) {
         let place = self.notes.place(entity.at, frame.top);
+        let at = frame.in_model(entity);
         let key = insert.block.to_lowercase();
         let Some(block) = self.blocks.get(&key).cloned() else {
             let reason = Reason::NoBlock(insert.block.clone());
-            return self.notes.left_out(&reason, &layer.name, &place, entity.at);
+            return self.notes.left_out(&reason, &layer.name, &place, at);
         };
         if self.nested_in.contains(&key) {
             let reason = Reason::Recursive(insert.block.clone());
-            return self.notes.left_out(&reason, &layer.name, &place, entity.at);
+            return self.notes.left_out(&reason, &layer.name, &place, at);
         }
         if self.nested_in.len() >= DEEPEST {
             return self.problem(
@@ -165,7 +174,7 @@ impl Placer<'_> {
             );
         }
         let outer = frame_of(entity, frame);
-        let top = Some((block.name.as_str(), frame.top.map_or(entity.at, |(_, at)| at)));
+        let top = Some((block.name.as_str(), at));
         self.nested_in.push(key);
         // Rows and columns are checked one at a time: each may be two thousand million.
         'all: for row in 0..insert.rows {
