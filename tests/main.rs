@@ -10,6 +10,7 @@
 )]
 
 mod cli;
+mod dxf_read;
 mod job;
 mod support;
 mod svg_read;

@@ -36,7 +36,7 @@ pub(super) enum Shape {
     Faulty(Fault),
 }
 
-/// Why something is left out.
+/// Why something is left out or doubtful.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Reason {
     /// Its kind has no contour, or none that is read.
@@ -55,6 +55,8 @@ pub(super) enum Reason {
     NoBlock(String),
     /// A block that contains itself.
     Recursive(String),
+    /// Not left out, but doubtful: a curve that is given by nothing but points on it.
+    FitPoints,
 }
 
 /// How a block is put into the drawing.

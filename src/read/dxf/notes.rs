@@ -37,8 +37,8 @@ impl<'a> Notes<'a> {
         }
     }
 
-    /// Counts one thing left out.
-    pub fn left_out(&mut self, reason: &Reason, layer: &Arc<str>, place: &Arc<str>, at: usize) {
+    /// Counts one thing left out or doubtful.
+    pub fn note(&mut self, reason: &Reason, layer: &Arc<str>, place: &Arc<str>, at: usize) {
         let new = || Tally { count: 0, place: place.clone(), at };
         self.tallies.entry((reason.clone(), layer.clone())).or_insert_with(new).count += 1;
     }
@@ -71,6 +71,10 @@ fn warning(name: &str, reason: &Reason, layer: &str, tally: &Tally) -> Warning {
         Reason::NoBlock(block) => {
             (format!("{count} INSERT of the block `{block}`, which is not in the file"), "explode or bind it")
         }
+        Reason::FitPoints => (
+            format!("{count} SPLINE is given by points on it only; a cubic spline is laid through them"),
+            "another program may lay it otherwise: compare, or export it with control points",
+        ),
         Reason::Recursive(block) => (format!("the block `{block}` contains itself; left out there"), ""),
     };
     Problem::new(format!("{name}: {place}"), format!("layer `{layer}`: {what}"), remedy)

@@ -117,17 +117,22 @@ impl Placer<'_> {
         let is_insert = matches!(entity.shape, Shape::Insert(_));
         // A layer that is off hides what lies on it; one that is frozen also what is inserted on it.
         let hidden = if is_insert { layer.frozen } else { layer.is_hidden() };
-        let mut left_out = |reason| self.notes.left_out(reason, &layer.name, &place, at);
+        let mut note = |reason| self.notes.note(reason, &layer.name, &place, at);
         match &entity.shape {
-            _ if hidden => left_out(&Reason::HiddenLayer),
-            Shape::LeftOut(reason) => left_out(reason),
+            _ if hidden => note(&Reason::HiddenLayer),
+            Shape::LeftOut(reason) => note(reason),
             Shape::Faulty(fault) => {
                 let place = self.notes.place(fault.at, frame.top);
                 let what = format!("layer `{}`: {}", layer.name, fault.what);
                 self.problem(&place, what, "the file is damaged: export it again");
             }
             Shape::Insert(insert) => self.insert(insert, entity, layer, frame),
-            Shape::Drawn(path) => self.stroke(path, &frame_of(entity, frame), layer, place),
+            Shape::Drawn(path) => {
+                if matches!(path, Path::Cubics(_)) {
+                    self.notes.note(&Reason::FitPoints, &layer.name, &place, at);
+                }
+                self.stroke(path, &frame_of(entity, frame), layer, place);
+            }
         }
     }
 
@@ -160,11 +165,11 @@ impl Placer<'_> {
         let key = insert.block.to_lowercase();
         let Some(block) = self.blocks.get(&key).cloned() else {
             let reason = Reason::NoBlock(insert.block.clone());
-            return self.notes.left_out(&reason, &layer.name, &place, at);
+            return self.notes.note(&reason, &layer.name, &place, at);
         };
         if self.nested_in.contains(&key) {
             let reason = Reason::Recursive(insert.block.clone());
-            return self.notes.left_out(&reason, &layer.name, &place, at);
+            return self.notes.note(&reason, &layer.name, &place, at);
         }
         if self.nested_in.len() >= DEEPEST {
             return self.problem(

@@ -48,8 +48,7 @@ pub(super) fn light(record: &Record) -> Result<Shape, Fault> {
         let what = format!("{promised} vertices are promised and {} are there", vertices.len());
         return Err(Fault::new(record.at, what));
     }
-    let vertices = vertices.into_iter().map(|(vertex, _)| vertex).collect();
-    Ok(Shape::Drawn(Path::Polyline { vertices, closed: flags(record)? & CLOSED != 0 }))
+    Ok(drawn("LWPOLYLINE", vertices.into_iter().map(|(vertex, _)| vertex).collect(), flags(record)?))
 }
 
 /// A POLYLINE: its vertices are records of their own. Of a curve that was fitted through or
@@ -69,5 +68,12 @@ pub(super) fn heavy(record: &Record, vertices: &[Record]) -> Result<Shape, Fault
     if flags & SPATIAL != 0 {
         kept.iter_mut().for_each(|v| v.bulge = 0.0);
     }
-    Ok(Shape::Drawn(Path::Polyline { vertices: kept, closed: flags & CLOSED != 0 }))
+    Ok(drawn("POLYLINE", kept, flags))
+}
+
+fn drawn(kind: &str, vertices: Vec<Vertex>, flags: i64) -> Shape {
+    if vertices.is_empty() {
+        return Shape::LeftOut(Reason::Degenerate(kind.into()));
+    }
+    Shape::Drawn(Path::Polyline { vertices, closed: flags & CLOSED != 0 })
 }
