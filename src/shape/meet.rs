@@ -5,97 +5,130 @@
 //! the corners of the other contour that lie on it; the pieces lie wholly inside, outside
 //! or along the other contour, and their ends or middles tell which.
 
-use super::{Bounds, Point, Region, Ring, Side, dot, segments_cross, side};
+use super::{Bounds, Contours, Point, Region, Ring, Side, dot, segments_cross, side};
+use std::ops::ControlFlow;
+
+/// A contour with a tree of its sides, to be compared with others.
+pub(super) struct Contour {
+    sides: Contours,
+    bounds: Bounds,
+}
+
+impl Contour {
+    /// The contour `ring`.
+    pub fn of(ring: &Ring) -> Self {
+        Self { sides: Contours::of_rings(vec![ring.points().to_vec()]), bounds: ring.bounds() }
+    }
+
+    /// Whether this lies in the area of `outer`; they may touch, but are not the same.
+    pub fn lies_inside(&self, outer: &Self) -> bool {
+        !self.crosses(outer) && !self.strays(outer, false) && self.strays(outer, true)
+    }
+
+    /// Whether the areas of two contours have nothing in common; the contours may touch.
+    pub fn lies_apart(&self, other: &Self) -> bool {
+        !self.bounds.near(&other.bounds, 0.0)
+            || (!self.crosses(other)
+                && !self.strays(other, true)
+                && !other.strays(self, true)
+                && self.strays(other, false))
+    }
+
+    /// Whether two contours have sides that cross.
+    fn crosses(&self, other: &Self) -> bool {
+        let crossing = self.sides.visit_pairs(&other.sides, 0.0, &mut |i, j| {
+            let ((p, q), (r, s)) = (self.sides.edge(i), other.sides.edge(j));
+            found(segments_cross(p, q, r, s))
+        });
+        crossing.is_break()
+    }
+
+    /// Whether this has a point strictly inside `other` (or strictly outside, for `inside`
+    /// false), given that their sides do not cross.
+    fn strays(&self, other: &Self, inside: bool) -> bool {
+        (0..self.sides.len()).map(|i| self.sides.edge(i)).any(|(p, q)| match other.sides.locate(p) {
+            Some(found) => found == inside,
+            None => other.is_left_by((p, q), inside),
+        })
+    }
+
+    /// Whether the segment `p`..`q`, which starts on this contour and crosses no side, has a
+    /// point strictly inside it (or strictly outside, for `inside` false).
+    fn is_left_by(&self, (p, q): (Point, Point), inside: bool) -> bool {
+        let mut stops = vec![p, q];
+        let _ = self.sides.visit_near(&box_of(p, q), 0.0, &mut |i| {
+            let v = self.sides.edge(i).0;
+            if on_segment((p, q), v) {
+                stops.push(v);
+            }
+            ControlFlow::Continue(())
+        });
+        stops.sort_by(|a, b| dot(*a - p, q - p).total_cmp(&dot(*b - p, q - p)));
+        stops.dedup();
+        stops.windows(2).any(|w| {
+            let middle = box_of(w[0], w[1]).centre();
+            // The middle of a piece along the contour is rounded and may fall beside it.
+            !self.has_along((w[0], w[1])) && self.sides.locate(middle) == Some(inside)
+        })
+    }
+
+    /// Whether the segment `u`..`v` lies on a side of this contour.
+    fn has_along(&self, (u, v): (Point, Point)) -> bool {
+        let along = self.sides.visit_near(&box_of(u, v), 0.0, &mut |i| {
+            let side = self.sides.edge(i);
+            found(on_segment(side, u) && on_segment(side, v))
+        });
+        along.is_break()
+    }
+}
 
 /// Whether `inner` lies in the area of `outer`; they may touch, but are not the same.
 pub(crate) fn lies_inside(inner: &Ring, outer: &Ring) -> bool {
-    !rings_cross(inner, outer) && !strays(inner, outer, false) && strays(inner, outer, true)
+    Contour::of(inner).lies_inside(&Contour::of(outer))
 }
 
-/// Whether the areas of two contours have nothing in common; the contours may touch.
-pub(super) fn lie_apart(a: &Ring, b: &Ring) -> bool {
-    !a.bounds().near(&b.bounds(), 0.0)
-        || (!rings_cross(a, b) && !strays(a, b, true) && !strays(b, a, true) && strays(a, b, false))
+/// Whether two rings have sides that cross.
+pub(crate) fn rings_cross(a: &Ring, b: &Ring) -> bool {
+    Contour::of(a).crosses(&Contour::of(b))
 }
 
 /// The first two regions that overlap, as indices. Regions may touch, and one may lie in a
 /// hole of another.
 pub fn first_overlap(regions: &[Region]) -> Option<(usize, usize)> {
-    let boxes: Vec<Bounds> = regions.iter().map(Region::bounds).collect();
-    let pairs = (0..regions.len()).flat_map(|j| (0..j).map(move |i| (i, j)));
-    pairs.filter(|&(i, j)| boxes[i].near(&boxes[j], 0.0)).find(|&(i, j)| overlap(&regions[i], &regions[j]))
-}
-
-/// Whether two regions have area in common.
-fn overlap(a: &Region, b: &Region) -> bool {
-    let in_hole = |inner: &Region, outer: &Region| {
-        outer.holes().iter().any(|hole| {
-            hole.bounds().near(&inner.bounds(), 0.0)
-                && !rings_cross(inner.outline(), hole)
-                && !strays(inner.outline(), hole, false)
+    let outlines: Vec<Contour> = regions.iter().map(|r| Contour::of(r.outline())).collect();
+    let in_hole = |inner: usize, outer: usize| {
+        let inner = &outlines[inner];
+        regions[outer].holes().iter().filter(|hole| hole.bounds().near(&inner.bounds, 0.0)).any(|hole| {
+            let hole = Contour::of(hole);
+            !inner.crosses(&hole) && !inner.strays(&hole, false)
         })
     };
-    !lie_apart(a.outline(), b.outline()) && !in_hole(a, b) && !in_hole(b, a)
+    let overlap =
+        |i: usize, j: usize| !outlines[i].lies_apart(&outlines[j]) && !in_hole(i, j) && !in_hole(j, i);
+    (0..regions.len()).flat_map(|j| (0..j).map(move |i| (i, j))).find(|&(i, j)| overlap(i, j))
 }
 
-/// Whether two rings have sides that cross.
-pub(crate) fn rings_cross(a: &Ring, b: &Ring) -> bool {
-    let box_b = b.bounds();
-    if !a.bounds().near(&box_b, 0.0) {
-        return false;
-    }
-    a.sides().any(|(p, q)| {
-        let side_box = Bounds { min: p, max: p }.with(Bounds { min: q, max: q });
-        side_box.near(&box_b, 0.0) && b.sides().any(|(r, s)| segments_cross(p, q, r, s))
-    })
+fn found(it: bool) -> ControlFlow<()> {
+    if it { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
 }
 
-/// Whether `ring` has a point strictly inside `other` (or strictly outside, for `inside` false),
-/// given that their sides do not cross.
-fn strays(ring: &Ring, other: &Ring, inside: bool) -> bool {
-    let box_other = other.bounds();
-    ring.sides().any(|(p, q)| {
-        let beyond =
-            p.x < box_other.min.x || p.x > box_other.max.x || p.y < box_other.min.y || p.y > box_other.max.y;
-        if beyond {
-            return !inside;
-        }
-        match other.locate(p) {
-            Some(found) => found == inside,
-            None => piece_strays(p, q, other, inside),
-        }
-    })
+/// Whether `p` lies on a segment.
+fn on_segment((a, b): (Point, Point), p: Point) -> bool {
+    let Bounds { min, max } = box_of(a, b);
+    side(a, b, p) == Side::On && p.x >= min.x && p.x <= max.x && p.y >= min.y && p.y <= max.y
 }
 
-/// The same for one side, of which the start lies on `other`.
-fn piece_strays(p: Point, q: Point, other: &Ring, inside: bool) -> bool {
-    let mut stops: Vec<Point> =
-        other.points().iter().copied().filter(|v| side(p, q, *v) == Side::On && between(p, q, *v)).collect();
-    stops.push(p);
-    stops.push(q);
-    stops.sort_by(|a, b| dot(*a - p, q - p).total_cmp(&dot(*b - p, q - p)));
-    stops.dedup();
-    stops.windows(2).any(|w| {
-        let middle = Point { x: 0.5 * (w[0].x + w[1].x), y: 0.5 * (w[0].y + w[1].y) };
-        // The middle of a piece along `other` is rounded and may fall beside it.
-        !runs_along(w[0], w[1], other) && other.locate(middle) == Some(inside)
-    })
-}
-
-/// Whether the piece `u`..`v` lies on a side of `other`.
-fn runs_along(u: Point, v: Point, other: &Ring) -> bool {
-    let on = |c: Point, d: Point, p: Point| side(c, d, p) == Side::On && between(c, d, p);
-    other.sides().any(|(c, d)| c != d && on(c, d, u) && on(c, d, v))
-}
-
-/// Whether `p` lies in the box round the segment `a`..`b`.
-fn between(a: Point, b: Point, p: Point) -> bool {
-    p.x >= a.x.min(b.x) && p.x <= a.x.max(b.x) && p.y >= a.y.min(b.y) && p.y <= a.y.max(b.y)
+fn box_of(a: Point, b: Point) -> Bounds {
+    Bounds { min: a, max: a }.with(Bounds { min: b, max: b })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn lie_apart(a: &Ring, b: &Ring) -> bool {
+        Contour::of(a).lies_apart(&Contour::of(b))
+    }
 
     fn ring(points: &[(f64, f64)]) -> Ring {
         Ring::new(points.iter().map(|&(x, y)| Point { x, y }).collect()).unwrap()

@@ -1,6 +1,6 @@
 //! One connected piece of film: an outline with holes.
 
-use super::meet::{lie_apart, lies_inside};
+use super::meet::Contour;
 use super::{Bounds, Ring};
 
 /// What keeps an outline and its holes from being a region.
@@ -31,15 +31,14 @@ pub struct Region {
 impl Region {
     /// Checks that the holes lie inside the outline and apart from each other.
     pub fn new(outline: Ring, holes: Vec<Ring>) -> Result<Self, RegionFault> {
-        let boxes: Vec<Bounds> = holes.iter().map(Ring::bounds).collect();
-        for (i, hole) in holes.iter().enumerate() {
-            if !lies_inside(hole, &outline) {
+        let outer = Contour::of(&outline);
+        let inner: Vec<Contour> = holes.iter().map(Contour::of).collect();
+        for (i, hole) in inner.iter().enumerate() {
+            if !hole.lies_inside(&outer) {
                 return Err(RegionFault::HoleOutside { hole: i });
             }
-            for (j, other) in holes.iter().enumerate().take(i) {
-                if boxes[i].near(&boxes[j], 0.0) && !lie_apart(hole, other) {
-                    return Err(RegionFault::HolesMeet { first: j, second: i });
-                }
+            if let Some(j) = inner[..i].iter().position(|other| !hole.lies_apart(other)) {
+                return Err(RegionFault::HolesMeet { first: j, second: i });
             }
         }
         Ok(Self { outline, holes })

@@ -201,3 +201,34 @@ fn the_width_of_a_sliver_of_overlap_decides() {
         }
     }
 }
+
+/// A simple contour with corners on a small grid, so that contours often meet at corners and
+/// along sides.
+fn on_grid(rng: &mut Rng) -> Ring {
+    loop {
+        let corners = rng.random_range(3..8);
+        let mut corner =
+            || Point { x: f64::from(rng.random_range(0..5)), y: f64::from(rng.random_range(0..5)) };
+        if let Ok(ring) = Ring::new((0..corners).map(|_| corner()).collect()) {
+            return ring;
+        }
+    }
+}
+
+#[test]
+fn contours_on_a_grid_lie_apart_or_in_each_other_as_geo_finds_by_areas() {
+    let mut rng = Rng::seed_from_u64(17);
+    let mut seen = [0; 3];
+    for _ in 0..10_000 {
+        let (a, b) = (Region::solid(on_grid(&mut rng)), Region::solid(on_grid(&mut rng)));
+        let (p, q) = (theirs(&a), theirs(&b));
+        // Corners on whole numbers up to 4: a common area that is not empty is far above rounding.
+        let common = p.intersection(&q).unsigned_area();
+        let apart = common < 1e-6;
+        let inside = (common - a.area()).abs() < 1e-6 && (common - b.area()).abs() > 1e-6;
+        assert_eq!(first_overlap(&[a.clone(), b.clone()]).is_none(), apart, "{a:?} {b:?}");
+        assert_eq!(lies_inside(a.outline(), b.outline()), inside, "{a:?} {b:?}");
+        seen[usize::from(inside) + 2 * usize::from(apart)] += 1;
+    }
+    assert!(seen.iter().all(|n| *n > 100), "{seen:?}");
+}
