@@ -16,6 +16,7 @@ mod region;
 mod ring;
 #[cfg(test)]
 mod second_opinion;
+mod simple;
 
 pub use contours::Contours;
 pub use distance::segment_distance;

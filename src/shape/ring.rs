@@ -1,6 +1,6 @@
 //! A closed contour that is known to be a simple polygon.
 
-use super::{Bounds, Point, Side, side};
+use super::{Bounds, Point, Side, side, simple};
 
 /// What keeps a list of points from being a simple polygon.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,7 +40,7 @@ impl Ring {
         if points.len() > 1 && points.first() == points.last() {
             points.pop();
         }
-        check_simple(&points)?;
+        simple::check(&points)?;
         Ok(Self(points))
     }
 
@@ -112,81 +112,6 @@ impl Ring {
 fn signed_area(points: &[Point]) -> f64 {
     let o = points[0];
     0.5 * points.windows(2).map(|w| super::cross(o, w[0], w[1])).sum::<f64>()
-}
-
-/// Refuses anything that is not a simple polygon. Sweeps the sides by least x, so that only
-/// sides whose x ranges overlap are compared; every comparison is exact.
-fn check_simple(points: &[Point]) -> Result<(), RingFault> {
-    let distinct: Vec<usize> =
-        (0..points.len()).filter(|&i| points[i] != points[(i + points.len() - 1) % points.len()]).collect();
-    let n = distinct.len();
-    if n < 3 {
-        return Err(RingFault::TooFewPoints);
-    }
-    let at = |i: usize| points[distinct[i % n]];
-    if (2..n).all(|i| side(at(0), at(1), at(i)) == Side::On) {
-        return Err(RingFault::NoArea);
-    }
-    let mut order: Vec<usize> = (0..n).collect();
-    order.sort_by(|&i, &j| at(i).x.min(at(i + 1).x).total_cmp(&at(j).x.min(at(j + 1).x)));
-    let mut active: Vec<usize> = Vec::new();
-    for &i in &order {
-        let (a, b) = (at(i), at(i + 1));
-        let left = a.x.min(b.x);
-        active.retain(|&j| at(j).x.max(at(j + 1).x) >= left);
-        for &j in &active {
-            let (c, d) = (at(j), at(j + 1));
-            if c.y.min(d.y) > a.y.max(b.y) || a.y.min(b.y) > c.y.max(d.y) {
-                continue;
-            }
-            let meets = if (i + 1) % n == j {
-                folds_back(a, b, d)
-            } else if (j + 1) % n == i {
-                folds_back(c, d, b)
-            } else {
-                segments_meet(a, b, c, d)
-            };
-            if meets {
-                let (first, second) = (distinct[i.min(j)], distinct[i.max(j)]);
-                return Err(RingFault::Crossing { first, second, near: meeting([a, b], [c, d]) });
-            }
-        }
-        active.push(i);
-    }
-    Ok(())
-}
-
-/// A place near which two segments that meet do so: where they cross, or an end that lies on the other.
-fn meeting([a, b]: [Point; 2], [c, d]: [Point; 2]) -> Point {
-    let (ab, cd) = (b - a, d - c);
-    let t = super::cross(c, d, a) / (ab.x * cd.y - ab.y * cd.x);
-    let crossing = a + ab * t;
-    if super::segments_cross(a, b, c, d) && crossing.x.is_finite() && crossing.y.is_finite() {
-        return crossing;
-    }
-    let off = |p: Point, q: [Point; 2]| super::point_segment_distance(p, q[0], q[1]);
-    let ends = [(off(a, [c, d]), a), (off(b, [c, d]), b), (off(c, [a, b]), c), (off(d, [a, b]), d)];
-    ends.into_iter().min_by(|p, q| p.0.total_cmp(&q.0)).map_or(a, |(_, p)| p)
-}
-
-/// Whether the sides `a`..`b` and `b`..`c` lie on each other.
-fn folds_back(a: Point, b: Point, c: Point) -> bool {
-    side(a, b, c) == Side::On && super::dot(a - b, c - b) > 0.0
-}
-
-/// Whether two segments have a point in common.
-fn segments_meet(a: Point, b: Point, c: Point, d: Point) -> bool {
-    let (s1, s2, s3, s4) = (side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b));
-    if s1 != s2 && s3 != s4 && s1 != Side::On && s2 != Side::On && s3 != Side::On && s4 != Side::On {
-        return true;
-    }
-    let on = |p: Point, q: Point, r: Point| {
-        r.x >= p.x.min(q.x) && r.x <= p.x.max(q.x) && r.y >= p.y.min(q.y) && r.y <= p.y.max(q.y)
-    };
-    (s1 == Side::On && on(a, b, c))
-        || (s2 == Side::On && on(a, b, d))
-        || (s3 == Side::On && on(c, d, a))
-        || (s4 == Side::On && on(c, d, b))
 }
 
 #[cfg(test)]

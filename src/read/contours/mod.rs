@@ -67,6 +67,7 @@ pub(super) fn assemble(sketch: Sketch, name: &str, options: &ReadOptions) -> Res
     let mut broken = Vec::new();
     for layer in tidy::by_layer(strokes) {
         for l in close(tidy::tidy(layer, &mut report), tolerance, &mut report) {
+            tidy::check_size(&l, name)?;
             match simple(l, &mut report) {
                 Ok(contour) => contours.push(contour),
                 Err(fault) => broken.extend(fault),

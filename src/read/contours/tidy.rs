@@ -1,7 +1,7 @@
 //! First things: limits, layers, repeated points and strokes without length.
 
 use super::report::{Kind, Report};
-use super::{Ranked, Stroke};
+use super::{Loop, Ranked, Stroke};
 use crate::read::MOST_POINTS;
 use crate::shape::Point;
 use crate::{Error, Problems};
@@ -15,6 +15,10 @@ const FARTHEST: f64 = 1e9;
 
 /// Most contours of one drawing: more is a picture made of dots, not panels.
 const MOST_CONTOURS: usize = 50_000;
+
+/// Most points of one contour, as many as one curve may have. Whether a contour crosses itself
+/// takes quadratic time at worst: some seconds for so many.
+const MOST_CONTOUR_POINTS: usize = crate::shape::flatten::MAX_POINTS;
 
 /// How many problems of one kind are listed.
 const MOST_LISTED: usize = 20;
@@ -50,6 +54,19 @@ pub(super) fn check_count(contours: usize, name: &str) -> Result<(), Error> {
     }
     let what = format!("the drawing has {contours} contours, more than {MOST_CONTOURS}");
     Err(Error::input(name, what, "split the drawing into several files"))
+}
+
+/// Refuses a contour of more points than can be looked at in good time.
+pub(super) fn check_size(contour: &Loop, name: &str) -> Result<(), Error> {
+    let points = contour.points.len();
+    if points <= MOST_CONTOUR_POINTS {
+        return Ok(());
+    }
+    Err(Error::input(
+        format!("{name}: {}", contour.place),
+        format!("layer `{}`: a contour has {points} points, more than {MOST_CONTOUR_POINTS}", contour.layer),
+        "raise the chord tolerance, or draw it with fewer points",
+    ))
 }
 
 /// The strokes of each layer, in the order of the file; layers by their first stroke.
