@@ -10,6 +10,17 @@
 //! converted with that unit; where a drawing does not say its unit, one of its units is taken
 //! as one millimetre *for the tolerances only*, and [`Drawing::mm_per_unit`] stays `None`.
 
+//!
+//! The unit of a DXF file is the first of: what the caller says; `$INSUNITS`; a comment
+//! `tuckroll: unit mm` (or `in`), which this program writes into R12 files; millimetres where
+//! `$MEASUREMENT` says metric, with a warning; unknown. Contradictions are warned of.
+//!
+//! # Limits
+//!
+//! A drawing beyond them is refused with an error that says what to do. DXF: files of 64 MB,
+//! 200 000 inserted blocks, 32 deep. All formats: 4 000 000 points, 65 536 points in one curve
+//! or contour, 50 000 contours, coordinates up to 1e9 units.
+
 mod contours;
 mod dxf;
 mod kind;

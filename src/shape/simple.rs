@@ -122,7 +122,11 @@ fn folds_back(a: Point, b: Point, c: Point) -> bool {
 
 /// Whether two segments have a point in common.
 fn segments_meet(a: Point, b: Point, c: Point, d: Point) -> bool {
-    let (s1, s2, s3, s4) = (side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b));
+    let (s1, s2) = (side(a, b, c), side(a, b, d));
+    if s1 == s2 && s1 != Side::On {
+        return false;
+    }
+    let (s3, s4) = (side(c, d, a), side(c, d, b));
     if s1 != s2 && s3 != s4 && s1 != Side::On && s2 != Side::On && s3 != Side::On && s4 != Side::On {
         return true;
     }

@@ -17,7 +17,7 @@ const FARTHEST: f64 = 1e9;
 const MOST_CONTOURS: usize = 50_000;
 
 /// Most points of one contour, as many as one curve may have. Whether a contour crosses itself
-/// takes quadratic time at worst: some seconds for so many.
+/// takes quadratic time at worst: a dozen seconds for so many.
 const MOST_CONTOUR_POINTS: usize = crate::shape::flatten::MAX_POINTS;
 
 /// How many problems of one kind are listed.
