@@ -9,7 +9,7 @@
     reason = "plain loops over lanes are what the compiler turns into vectors"
 )]
 
-use super::nfp::LANES;
+use super::lanes::{self, LANES};
 use crate::shape::Point;
 
 /// Pieces a cell should hold: enough to fill the lanes a few times, few enough to skip most.
@@ -34,6 +34,22 @@ impl Block {
         half_y: [0.0; LANES],
         id: [u32::MAX; LANES],
     };
+}
+
+impl Block {
+    /// One bit for every box that overlaps the given one.
+    #[inline(always)]
+    fn near(&self, x: f32, y: f32, half_x: f32, half_y: f32) -> u32 {
+        let mut bits = [0u32; LANES];
+        for l in 0..LANES {
+            let apart_x = (self.x[l] - x).abs() - (self.half_x[l] + half_x);
+            let apart_y = (self.y[l] - y).abs() - (self.half_y[l] + half_y);
+            let apart = if apart_x > apart_y { apart_x } else { apart_y };
+            // The sign bit, brought to the lane's own place; the same operations in every lane.
+            bits[l] = (apart.to_bits() >> (31 - l)) & (1 << l);
+        }
+        lanes::fold(bits, |a, b| a | b)
+    }
 }
 
 #[derive(Debug, Clone, Default)]
@@ -111,12 +127,7 @@ impl Boxes {
             let (x, y) = ((mid.x - c as f64 * self.step) as f32, mid.y as f32);
             let (hx, hy) = (half.x as f32, half.y as f32);
             for b in &cell.blocks[..cell.len.div_ceil(LANES)] {
-                let mut mask = 0u32;
-                for l in 0..LANES {
-                    let near =
-                        ((b.x[l] - x).abs() < b.half_x[l] + hx) & ((b.y[l] - y).abs() < b.half_y[l] + hy);
-                    mask |= u32::from(near) << l;
-                }
+                let mut mask = b.near(x, y, hx, hy);
                 while mask != 0 {
                     let l = mask.trailing_zeros() as usize;
                     mask &= mask - 1;

@@ -6,6 +6,7 @@ mod field;
 mod instance;
 mod kick;
 mod kind;
+mod lanes;
 mod minkowski;
 mod nfp;
 mod pairs;

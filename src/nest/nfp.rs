@@ -13,11 +13,10 @@
     reason = "plain loops over lanes are what the compiler turns into vectors"
 )]
 
+use super::lanes::{self, LANES};
 use super::minkowski::Contour;
 use crate::shape::{Point, nearest_on_segment};
 
-/// Sides handled at once: the width of an AVX register in single precision.
-pub const LANES: usize = 8;
 type Lane = [f32; LANES];
 
 /// Eight sides: start, vector, end's y, and one over the squared length.
@@ -31,21 +30,11 @@ struct Block {
     inv: Lane,
 }
 
-/// Eight half planes n . p <= c of a convex boundary.
-#[derive(Debug, Clone)]
-struct Planes {
-    nx: Lane,
-    ny: Lane,
-    c: Lane,
-}
-
 /// Where all places of B's origin lie at which it overlaps A.
 #[derive(Debug, Clone)]
 pub struct Nfp {
     contours: Vec<Contour>,
     blocks: Vec<Block>,
-    /// Only for a convex boundary.
-    planes: Vec<Planes>,
     gap: f32,
 }
 
@@ -64,13 +53,7 @@ impl Nfp {
     /// From clean contours (outer counter-clockwise, holes clockwise) and the gap to keep.
     pub fn new(contours: Vec<Contour>, gap: f64) -> Self {
         let sides: Vec<(Point, Point)> = contours.iter().flat_map(|c| closed(c)).collect();
-        let convex = contours.len() == 1 && super::minkowski::is_convex(&contours[0]);
-        Self {
-            blocks: sides.chunks(LANES).map(Block::new).collect(),
-            planes: if convex { sides.chunks(LANES).map(Planes::new).collect() } else { Vec::new() },
-            contours,
-            gap: gap as f32,
-        }
+        Self { blocks: sides.chunks(LANES).map(Block::new).collect(), contours, gap: gap as f32 }
     }
 
     /// The boundary: touching positions.
@@ -81,28 +64,9 @@ impl Nfp {
     /// Depth at `(px, py)`; at most 0 when clear.
     #[inline(always)]
     pub fn depth(&self, px: f32, py: f32) -> f32 {
-        if !self.planes.is_empty() {
-            let inside = self.convex_inside(px, py);
-            if inside >= 0.0 || self.gap == 0.0 || inside <= -self.gap {
-                return inside + self.gap;
-            }
-        }
         let (d2, inside) = self.scan(px, py);
         let d = d2.sqrt();
         if inside { d + self.gap } else { self.gap - d }
-    }
-
-    /// Signed distance to the nearest supporting line of a convex boundary; exact inside.
-    #[inline(always)]
-    fn convex_inside(&self, px: f32, py: f32) -> f32 {
-        let mut least = [f32::INFINITY; LANES];
-        for b in &self.planes {
-            for l in 0..LANES {
-                let s = b.c[l] - (b.nx[l] * px + b.ny[l] * py);
-                least[l] = if s < least[l] { s } else { least[l] };
-            }
-        }
-        least.iter().copied().fold(f32::INFINITY, |m, v| if v < m { v } else { m })
     }
 
     /// Squared distance to the boundary, and whether the point is inside (crossing parity).
@@ -117,8 +81,7 @@ impl Nfp {
                 parity[l] ^= u32::from(crosses);
             }
         }
-        let d2 = least.iter().copied().fold(f32::INFINITY, |m, v| if v < m { v } else { m });
-        (d2, parity.iter().fold(0, |p, v| p ^ v) == 1)
+        (lanes::fold(least, lanes::min), lanes::fold(parity, |p, v| p ^ v) == 1)
     }
 
     /// Depth at `(px, py)` with the direction of the shortest way out; `None` when clear.
@@ -136,9 +99,10 @@ impl Nfp {
                 parity[l] ^= u32::from(crosses);
             }
         }
-        let inside = parity.iter().fold(0, |p, v| p ^ v) == 1;
-        let l = (1..LANES).fold(0, |m, l| if least[l] < least[m] { l } else { m });
-        let d = least[l].sqrt();
+        let inside = lanes::fold(parity, |p, v| p ^ v) == 1;
+        let d2 = lanes::fold(least, lanes::min);
+        let l = least.iter().position(|v| *v <= d2).unwrap_or(0);
+        let d = d2.sqrt();
         let depth = if inside { d + self.gap } else { self.gap - d };
         if depth <= 0.0 {
             return None;
@@ -230,17 +194,5 @@ impl Block {
         let (ex, ey) = (qx - t * dx, qy - t * dy);
         let s = if inside { -1.0 / d } else { 1.0 / d };
         (ex * s, ey * s)
-    }
-}
-
-impl Planes {
-    fn new(sides: &[(Point, Point)]) -> Self {
-        let mut b = Self { nx: [0.0; LANES], ny: [0.0; LANES], c: [f32::INFINITY; LANES] };
-        for (l, (p, q)) in sides.iter().enumerate() {
-            let d = *q - *p;
-            let n = Point { x: d.y, y: -d.x } * (1.0 / crate::shape::length(d));
-            (b.nx[l], b.ny[l], b.c[l]) = (n.x as f32, n.y as f32, crate::shape::dot(n, *p) as f32);
-        }
-        b
     }
 }

@@ -116,7 +116,9 @@ mod tests {
         assert!(few.len() < 120, "{}", few.len());
         assert!(signed(&few) >= signed(&circle));
         let ring = Ring::new(few.clone()).unwrap();
-        assert!(circle.iter().all(|p| ring.locate(*p) != Some(false)));
+        // Points of the circle that lie on the new sides may fall beside them by rounding.
+        let beside = |p: &Point| ring.sides().any(|(a, b)| point_segment_distance(*p, a, b) < 1e-9);
+        assert!(circle.iter().all(|p| ring.locate(*p) != Some(false) || beside(p)));
         assert!(few.iter().all(|p| length(*p) <= 100.1 + 1e-9));
     }
 }
