@@ -80,7 +80,7 @@ const MOST_FREE_PAIRS: usize = 60_000;
 /// Headings sampled from where there are many: every 15 degrees.
 const COARSE: usize = 24;
 /// How far outlines with many points may be moved outwards, as a part of the width.
-const OUTWARDS: f64 = 1e-4;
+const OUTWARDS: f64 = 2e-4;
 /// What counts as a straight line, as a part of the width: far below the tolerance.
 const STRAIGHT: f64 = 1e-9;
 /// Depth let pass by the search, as a part of the tolerance. The program keeps within a quarter.

@@ -3,7 +3,7 @@
 use super::kind::{Kind, Stance, matrix};
 use super::minkowski::{self, Contour};
 use super::nfp::Nfp;
-use crate::shape::Point;
+use crate::shape::{Bounds, Point};
 use std::sync::OnceLock;
 
 /// One slot for every pair of kinds and every heading of the one relative to the other. A slot
@@ -93,18 +93,26 @@ fn no_fit(a: &Kind, b: &Kind, m: &[f64; 4], mirrored: bool) -> Vec<Contour> {
     }
     let mut forbidden = minkowski::union(sums);
     if let [only] = solid_b.as_slice() {
-        for hole in &a.holes {
+        for hole in a.holes.iter().filter(|h| could_hold(h, only)) {
             forbidden = minkowski::difference(&forbidden, &minkowski::inner_fit(hole, only));
         }
     }
     if let [only] = a.solid.as_slice() {
-        for hole in &b.holes {
-            // -b holds a's origin; seen from b's hole the moving outline is a, not reflected.
-            let room = minkowski::inner_fit(&reflect(hole), only);
+        // -b holds a's origin; seen from b's hole the moving outline is a, not reflected.
+        for hole in b.holes.iter().map(reflect).filter(|h| could_hold(h, only)) {
+            let room = minkowski::inner_fit(&hole, only);
             forbidden = minkowski::difference(&forbidden, &room);
         }
     }
     forbidden
+}
+
+/// Whether a contour's box is large enough for the other's: most holes hold nothing.
+fn could_hold(hole: &Contour, piece: &Contour) -> bool {
+    match (Bounds::of(hole), Bounds::of(piece)) {
+        (Some(h), Some(p)) => h.width() > p.width() && h.height() > p.height(),
+        _ => false,
+    }
 }
 
 fn all_sums(a: &[Contour], b: &[Contour]) -> Vec<Vec<Contour>> {

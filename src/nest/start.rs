@@ -80,11 +80,8 @@ fn leftmost(
 ) -> Option<(f64, Spot)> {
     let inst = placed.instance();
     let mut best: Option<(f64, Spot)> = None;
-    for &stance in &inst.kinds[kind as usize].coarse {
+    for stance in first_choice(inst, kind, heading) {
         let s = &inst.stances[stance as usize];
-        if heading.is_some_and(|h| h != s.heading) {
-            continue;
-        }
         let limit = best.map_or(limit, |b| b.0);
         if let Some(spot) = leftmost_at(placed, stance, limit, look_back) {
             let right = spot.at.x + s.hi.x;
@@ -94,6 +91,21 @@ fn leftmost(
         }
     }
     best
+}
+
+/// Stances tried by the start: those of the group's heading, otherwise the quarter turns among
+/// a great many (the search turns them later), otherwise all.
+fn first_choice(inst: &Instance, kind: u32, heading: Option<u32>) -> Vec<u32> {
+    let kind = &inst.kinds[kind as usize];
+    let of = |s: u32| inst.stances[s as usize].heading;
+    if let Some(h) = heading {
+        return kind.stances.clone().filter(|s| of(*s) == h).collect();
+    }
+    if kind.coarse.len() == kind.stances.len() {
+        return kind.coarse.clone();
+    }
+    let quarter: Vec<u32> = kind.stances.clone().filter(|s| of(*s) % (inst.per_turn / 4) == 0).collect();
+    if quarter.is_empty() { kind.coarse.clone() } else { quarter }
 }
 
 /// Behind everything else; always clear.
