@@ -7,6 +7,7 @@
 //! ```
 //!
 //! * [`read`] turns DXF and SVG drawings into outlines with holes;
+//! * [`panels`] turns dimensions of a body into flat panels;
 //! * [`job`] is what is asked: roll, panels, grain rules, gap;
 //! * [`nest`] places the panels and knows no files, labels or money;
 //! * [`layout`] is the result, its measures, and the independent check of all rules;
@@ -26,6 +27,7 @@ pub mod job;
 pub mod json;
 pub mod layout;
 pub mod nest;
+pub mod panels;
 pub mod read;
 pub mod shape;
 pub mod write;
