@@ -90,6 +90,15 @@ pub struct Line {
     pub points: Vec<Point>,
     /// Whether the last point joins the first.
     pub closed: bool,
+    /// The one copy of the panel that has it, from 1; `None` when all have it.
+    pub copy: Option<u32>,
+}
+
+impl Line {
+    /// Whether copy number `copy` of the panel has this line.
+    pub fn is_on(&self, copy: u32) -> bool {
+        self.copy.is_none_or(|only| only == copy)
+    }
 }
 
 /// One flat piece to cut, with as many copies as are wanted.

@@ -227,6 +227,10 @@ pub(crate) struct WireLine {
     /// Whether the last point joins the first.
     #[schemars(default)]
     pub closed: bool,
+    /// The one copy of the panel that has this line, from 1; without it all copies have it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "u32", range(min = 1), default)]
+    pub copy: Option<u32>,
 }
 
 fn one() -> u32 {
@@ -334,6 +338,6 @@ impl From<Grain> for WireGrain {
 
 impl From<&Line> for WireLine {
     fn from(line: &Line) -> Self {
-        Self { role: line.role, points: wire_points(&line.points), closed: line.closed }
+        Self { role: line.role, points: wire_points(&line.points), closed: line.closed, copy: line.copy }
     }
 }

@@ -139,15 +139,6 @@ impl Decoder<'_> {
         number
     }
 
-    fn copy_number(&mut self, node: &Node<'_>) -> Option<u32> {
-        let copy = node.whole(self.report)?;
-        let valid = u32::try_from(copy).ok().filter(|c| *c > 0);
-        if valid.is_none() {
-            node.problem(self.report, format!("{copy} is no number of a copy"), "copies are numbered from 1");
-        }
-        valid
-    }
-
     fn made_by(&mut self, node: &Node<'_>) -> Option<MadeBy> {
         let mut fields = Fields::open(node, self.report)?;
         let version = fields.need("version", self.report).and_then(|n| self.title(&n));

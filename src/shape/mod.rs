@@ -9,6 +9,7 @@ mod distance;
 mod erosion;
 pub mod flatten;
 mod hull;
+pub(crate) mod lettering;
 mod meet;
 mod pose;
 mod predicate;

@@ -16,7 +16,8 @@ mod labels;
 mod layer;
 mod number;
 mod sheet;
-mod strokes;
+
+use crate::shape::lettering as strokes;
 
 pub use dxf::{Count, Counts, Cut, DxfOptions, Version, dxf};
 pub use layer::Layer;

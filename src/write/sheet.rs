@@ -153,6 +153,7 @@ fn piece(index: usize, placement: &Placement, panel: &Panel, scale: &Scale) -> R
     let lines = panel
         .lines
         .iter()
+        .filter(|l| l.is_on(placement.copy))
         .map(|l| Contour {
             layer: l.role.into(),
             closed: l.closed,
@@ -182,4 +183,24 @@ fn kiss_cuts(piece: &Piece) -> impl Iterator<Item = Contour> + '_ {
 pub(crate) fn area(points: &[Point]) -> f64 {
     let Some(o) = points.first() else { return 0.0 };
     0.5 * points.windows(2).map(|w| crate::shape::cross(*o, w[0], w[1])).sum::<f64>().abs()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_of_one_copy_is_drawn_on_that_copy_only() {
+        let text = r#"{"format": "tuckroll-layout-1", "name": "n", "unit": "mm", "roll": {"width": 100}, "gap": 1,
+            "panels": [{"id": "a", "copies": 2, "outline": [[0, 0], [10, 0], [10, 10], [0, 10]], "lines": [
+                {"role": "draw", "points": [[1, 1], [2, 1]]},
+                {"role": "draw", "points": [[1, 3], [2, 3]], "copy": 2}]}],
+            "placements": [{"panel": "a", "copy": 1, "x": 0, "y": 0, "rotation": 0, "mirrored": false},
+                           {"panel": "a", "copy": 2, "x": 20, "y": 0, "rotation": 0, "mirrored": false}],
+            "length": 30, "panel_area": 200, "waste_percent": 93.33333333333333, "density_percent": 6.666666666666667}"#;
+        let layout = crate::layout::read(text.as_bytes(), "layout").unwrap();
+        let sheet = Sheet::new(&layout, Unit::Millimetre).unwrap();
+        let counts: Vec<usize> = sheet.pieces.iter().map(|p| p.lines.len()).collect();
+        assert_eq!(counts, [1, 2]);
+    }
 }

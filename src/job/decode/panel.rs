@@ -139,13 +139,14 @@ impl Decoder<'_> {
         let role = fields.need("role", self.report).and_then(|n| self.word(&n));
         let points_node = fields.need("points", self.report);
         let closed = self.flag(fields.get("closed"));
+        let copy = fields.get("copy").and_then(|n| self.copy_number(&n));
         fields.finish(self.report);
         let points_node = points_node?;
         let points = self.points(&points_node)?;
         if points.len() < 2 {
             points_node.problem(self.report, "a line needs at least two points", "");
         }
-        Some(Line { role: role?, points, closed })
+        Some(Line { role: role?, points, closed, copy })
     }
 
     /// The shape: exactly one of `outline`, `parts` and a drawing.

@@ -29,6 +29,16 @@ impl Decoder<'_> {
         node.and_then(|n| n.flag(self.report)).unwrap_or_default()
     }
 
+    /// The number of one copy of a panel.
+    pub(crate) fn copy_number(&mut self, node: &Node<'_>) -> Option<u32> {
+        let copy = node.whole(self.report)?;
+        let valid = u32::try_from(copy).ok().filter(|c| *c > 0);
+        if valid.is_none() {
+            node.problem(self.report, format!("{copy} is no number of a copy"), "copies are numbered from 1");
+        }
+        valid
+    }
+
     /// A name that is printed on labels and looked up: not empty, printable, not too long.
     pub(crate) fn id(&mut self, node: &Node<'_>) -> Option<String> {
         let text = node.text(self.report)?;
