@@ -1,0 +1,299 @@
+//! Match marks: ticks and numbers at seams, an arrow towards the fore end, the front centre, names.
+//!
+//! A mark lies only where it disappears when the panel is laid: in a lap, which the
+//! neighbour covers or the knife takes away, or in a trim allowance. So no mark is left on the face
+//! that the customer sees. Each such place is a [`Row`]: a band in which letters stand side by
+//! side. Letters are bent with the band, so none leaves it.
+
+use super::chart::{Chart, EndName};
+use super::seam::Lap;
+use super::strip::{Strip, sign};
+use super::{Hand, MarkKind};
+use crate::shape::Point;
+use crate::shape::lettering::{self, DESCENT};
+
+/// A line on a panel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// What is done with it.
+    pub kind: MarkKind,
+    /// At least two points, in mm.
+    pub points: Vec<Point>,
+    /// The one copy that has it, from 1; `None` when all have it.
+    pub copy: Option<u32>,
+}
+
+/// What is written on the panels of one strip.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Wording<'a> {
+    /// Kit and part, such as `A17 nose`.
+    pub label: &'a str,
+    /// How many pieces close round the body.
+    pub pieces: u32,
+    /// The pieces that are copies of this panel: the first, from 1, and how many.
+    pub first: u32,
+    /// See `first`.
+    pub count: u32,
+    /// Angle of piece 1's middle from the front centre, in degrees, positive to the right.
+    pub front: f64,
+}
+
+/// Distance of every mark from the edges of its band, in mm: a knife or a neighbour may stray by
+/// less than that.
+const INSET: f64 = 0.5;
+
+/// Least height of letters, in mm, that a pen still writes legibly. Common practice, no source.
+const LEAST_LETTER: f64 = 1.5;
+
+/// Greatest height of letters, in mm: enough to read at arm's length.
+const LETTER: f64 = 3.5;
+
+/// Space between two marks in a row, in mm.
+const AIR: f64 = 1.5;
+
+/// A band for marks. `u` runs along it in reading direction, `v` from its lower edge.
+struct Row<'a> {
+    place: Box<dyn Fn(f64, f64) -> Point + 'a>,
+    from: f64,
+    to: f64,
+    height: f64,
+    used: Vec<(f64, f64)>,
+}
+
+/// Strokes in the plane of a row, standing on (0, 0).
+struct Sign {
+    width: f64,
+    strokes: Vec<Vec<Point>>,
+}
+
+impl Row<'_> {
+    /// Height of the letters in it.
+    fn letter(&self) -> f64 {
+        (self.height / (1.0 + DESCENT)).min(LETTER)
+    }
+
+    /// Keeps room of the width `width`, as near to `near` as there is some; gives its start.
+    fn keep(&mut self, width: f64, near: f64) -> Option<f64> {
+        let free = |start: f64| {
+            start >= self.from
+                && start + width <= self.to
+                && self.used.iter().all(|(a, b)| start >= b + AIR || start + width <= a - AIR)
+        };
+        let beside = self.used.iter().flat_map(|(a, b)| [b + AIR, a - AIR - width]);
+        let start = std::iter::once(near)
+            .chain(beside)
+            .chain([self.from, self.to - width])
+            .filter(|s| free(*s))
+            .min_by(|a, b| (a - near).abs().total_cmp(&(b - near).abs()))?;
+        self.used.push((start, start + width));
+        Some(start)
+    }
+
+    fn draw(&self, sign: &Sign, start: f64, copy: Option<u32>, out: &mut Vec<Mark>) {
+        let lift = DESCENT * self.letter();
+        for stroke in &sign.strokes {
+            let points = stroke.iter().map(|p| (self.place)(start + p.x, p.y + lift)).collect();
+            out.push(Mark { kind: MarkKind::Draw, points, copy });
+        }
+    }
+
+    /// Writes a sign if there is room near `near`.
+    fn put(&mut self, sign: &Sign, near: f64, out: &mut Vec<Mark>) {
+        if let Some(start) = self.keep(sign.width, near) {
+            self.draw(sign, start, None, out);
+        }
+    }
+
+    /// Writes a sign of each copy in one place.
+    fn put_each(&mut self, signs: &[(u32, Sign)], near: f64, out: &mut Vec<Mark>) {
+        let width = signs.iter().map(|(_, s)| s.width).fold(0.0, f64::max);
+        let Some(start) = self.keep(width, near) else { return };
+        for (copy, sign) in signs {
+            self.draw(sign, start, Some(*copy), out);
+        }
+    }
+}
+
+impl<C: Chart> Strip<C> {
+    /// All marks of a strip; slits of folds among them.
+    pub fn marks(&self, wording: &Wording<'_>) -> Vec<Mark> {
+        let mut out = Vec::new();
+        for which in [EndName::Aft, EndName::Fore] {
+            let slits = self.slits(which).into_iter();
+            out.extend(slits.map(|s| Mark { kind: MarkKind::Cut, points: s.to_vec(), copy: None }));
+        }
+        for which in [EndName::Aft, EndName::Fore] {
+            if let Some(row) = self.trim_row(which) {
+                self.mark_trim(row, wording, &mut out);
+            }
+        }
+        for hand in [Hand::Left, Hand::Right] {
+            if let Some(row) = self.lap_row(hand) {
+                self.mark_lap(row, hand, wording, &mut out);
+            }
+        }
+        out
+    }
+
+    /// The band of a trim allowance; it reads with the fore end up.
+    fn trim_row(&self, which: EndName) -> Option<Row<'_>> {
+        let end = self.end(which);
+        let height = end.trim - 2.0 * INSET;
+        if height < LEAST_LETTER {
+            return None;
+        }
+        let middle = self.chart.end(which, 0.0);
+        let (right, left) = (self.edge_at(Hand::Right, middle), self.edge_at(Hand::Left, middle));
+        let place = move |u: f64, v: f64| {
+            let edge = self.chart.end(which, -u);
+            let s = match which {
+                EndName::Aft => edge - end.reach - end.trim + INSET + v,
+                EndName::Fore => edge + end.reach + INSET + v,
+            };
+            self.chart.at(s, -u)
+        };
+        Some(Row { place: Box::new(place), from: INSET - left, to: -right - INSET, height, used: Vec::new() })
+    }
+
+    /// The band of a lap where it has its full width; it reads towards the fore end.
+    fn lap_row(&self, hand: Hand) -> Option<Row<'_>> {
+        let middle = 0.5 * self.chart.length();
+        let full = self.lap(hand, 0.0).max(self.lap(hand, middle)).max(self.lap(hand, self.chart.length()));
+        let height = full - 2.0 * INSET;
+        if height < LEAST_LETTER {
+            return None;
+        }
+        let (from, to) = self.full_stretch(hand, full)?;
+        let place = move |u: f64, v: f64| {
+            let t = match hand {
+                Hand::Left => self.chart.half(u) + INSET + v,
+                Hand::Right => INSET + v - self.chart.half(u) - full,
+            };
+            self.chart.at(u, t)
+        };
+        Some(Row { place: Box::new(place), from: from + INSET, to: to - INSET, height, used: Vec::new() })
+    }
+
+    /// The longest run of `s` on which a lap has its full width.
+    fn full_stretch(&self, hand: Hand, full: f64) -> Option<(f64, f64)> {
+        let t = sign(hand) * self.chart.half(0.0);
+        let (aft, fore) = (self.chart.end(EndName::Aft, t), self.chart.end(EndName::Fore, t));
+        let mut stations = vec![aft, fore];
+        stations.extend(self.chart.edge());
+        stations.retain(|s| *s >= aft && *s <= fore && self.lap(hand, *s) >= full * (1.0 - 1e-9));
+        let (low, high) = stations.iter().fold((f64::MAX, f64::MIN), |(a, b), s| (a.min(*s), b.max(*s)));
+        (high - low > 2.0 * AIR).then_some((low, high))
+    }
+
+    fn mark_trim(&self, mut row: Row<'_>, wording: &Wording<'_>, out: &mut Vec<Mark>) {
+        let letter = row.letter();
+        let half = self.chart.half(0.0);
+        if wording.pieces > 1 || self.seam.overlap > 0.0 {
+            for (hand, u) in [(Hand::Left, -half), (Hand::Right, half)] {
+                let tick = Sign { width: 0.0, strokes: vec![vec![point(0.0, 0.0), point(0.0, letter)]] };
+                row.put(&tick, u.clamp(row.from, row.to), out);
+                let signs = numbers(wording, hand, letter);
+                let width = signs.iter().map(|(_, s)| s.width).fold(0.0, f64::max);
+                row.put_each(&signs, if hand == Hand::Left { u + AIR } else { u - AIR - width }, out);
+            }
+        }
+        self.mark_front(&mut row, wording, out);
+        row.put(&arrow_up(letter), -0.3 * half, out);
+        let names = names(wording, letter);
+        row.put_each(&names, 0.0, out);
+    }
+
+    /// A triangle at the front centre, on the piece that holds it.
+    fn mark_front(&self, row: &mut Row<'_>, wording: &Wording<'_>, out: &mut Vec<Mark>) {
+        let letter = row.letter();
+        let half = self.chart.half(0.0);
+        for (copy, piece) in copies(wording) {
+            let turned = f64::from(piece - 1) / f64::from(wording.pieces) + wording.front / 360.0;
+            // The front centre from the middle of the piece, in turns, -0.5 to 0.5.
+            let off = -(turned - libm::round(turned));
+            let u = off * 2.0 * half * f64::from(wording.pieces);
+            // An edge belongs to the piece on its left.
+            if u <= half && u > -half {
+                let w = 0.4 * letter;
+                let strokes =
+                    vec![vec![point(0.0, 0.0), point(2.0 * w, 0.0), point(w, letter), point(0.0, 0.0)]];
+                let sign = Sign { width: 2.0 * w, strokes };
+                let start = (u - w).clamp(row.from, (row.to - 2.0 * w).max(row.from));
+                row.used.push((start, start + sign.width));
+                row.draw(&sign, start, Some(copy), out);
+            }
+        }
+    }
+
+    fn mark_lap(&self, mut row: Row<'_>, hand: Hand, wording: &Wording<'_>, out: &mut Vec<Mark>) {
+        let letter = row.letter();
+        let length = self.chart.length();
+        for quarter in 1..4 {
+            let at = length * f64::from(quarter) / 4.0;
+            let tick = Sign { width: 0.0, strokes: vec![vec![point(0.0, 0.0), point(0.0, letter)]] };
+            if at > row.from && at < row.to {
+                row.put(&tick, at, out);
+                row.put_each(&numbers(wording, hand, letter), at + AIR, out);
+            }
+        }
+        if !row.used.iter().any(|(a, b)| b > a) {
+            row.put_each(&numbers(wording, hand, letter), 0.1 * length, out);
+        }
+        // The names once, on the lap that is covered, or on the left one of two.
+        if hand == Hand::Left || self.seam.lap == Lap::One {
+            row.put(&arrow_along(letter), 0.05 * length, out);
+            row.put_each(&names(wording, letter), 0.12 * length, out);
+        }
+    }
+}
+
+/// Copy numbers and piece numbers of a panel.
+fn copies(wording: &Wording<'_>) -> impl Iterator<Item = (u32, u32)> + use<> {
+    let first = wording.first;
+    (0..wording.count).map(move |i| (i + 1, first + i))
+}
+
+/// The number of the seam at one side, copy by copy. Seam k lies between the pieces k and k + 1,
+/// counted to the right: left of piece 1 is the last seam.
+fn numbers(wording: &Wording<'_>, hand: Hand, letter: f64) -> Vec<(u32, Sign)> {
+    let seam = |piece: u32| match hand {
+        Hand::Right => piece,
+        Hand::Left if piece == 1 => wording.pieces,
+        Hand::Left => piece - 1,
+    };
+    copies(wording).map(|(copy, piece)| (copy, text(&seam(piece).to_string(), letter))).collect()
+}
+
+/// Names are cut so that they do not fill the band.
+const LONGEST_NAME: usize = 24;
+
+fn names(wording: &Wording<'_>, letter: f64) -> Vec<(u32, Sign)> {
+    let label = lettering::shorten(wording.label, LONGEST_NAME);
+    let name = |piece: u32| match wording.pieces {
+        1 => label.clone(),
+        n => format!("{label} {piece}/{n}"),
+    };
+    copies(wording).map(|(copy, piece)| (copy, text(&name(piece), letter))).collect()
+}
+
+fn text(text: &str, letter: f64) -> Sign {
+    let written = lettering::write(text, letter);
+    Sign { width: written.width, strokes: written.strokes }
+}
+
+fn arrow_up(letter: f64) -> Sign {
+    let w = 0.35 * letter;
+    let head = vec![point(0.0, letter - w), point(w, letter), point(2.0 * w, letter - w)];
+    Sign { width: 2.0 * w, strokes: vec![vec![point(w, 0.0), point(w, letter)], head] }
+}
+
+fn arrow_along(letter: f64) -> Sign {
+    let (long, w) = (2.5 * letter, 0.35 * letter);
+    let y = 0.5 * letter;
+    let head = vec![point(long - w, y - w), point(long, y), point(long - w, y + w)];
+    Sign { width: long, strokes: vec![vec![point(0.0, y), point(long, y)], head] }
+}
+
+fn point(x: f64, y: f64) -> Point {
+    Point { x, y }
+}
