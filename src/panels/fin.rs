@@ -287,7 +287,7 @@ mod tests {
         };
         fin(
             &Fin { planform, count: 3, root_allowance, edges },
-            &Terms { film: &film, width: None, tolerance: 1e-4 },
+            &Terms { film: &film, width: None, tolerance: 1e-6 },
         )
     }
 
