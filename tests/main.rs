@@ -12,5 +12,6 @@
 mod cli;
 mod dxf_read;
 mod job;
+mod packings;
 mod support;
 mod svg_read;
