@@ -3,6 +3,7 @@
 
     pip install ezdxf
     python3 scripts/make_demo.py [FOLDER]        (default fixtures/demo)
+    python3 scripts/make_demo.py --self-check    the formulas against published values
 
 A small shop's day, invented here: eight orders and some stock on one 610 mm roll. The same
 run gives the same bytes: coordinates are rounded, and ezdxf is told to write fixed dates.
@@ -596,6 +597,44 @@ def job_text(job):
     return "\n".join(out) + "\n"
 
 
+def self_check():
+    """The formulas against published values."""
+
+    def gore_areas(profile, n):
+        run = meridian(profile, 20000)
+        return n * sum((b[0] - a[0]) * math.pi * (a[1] + b[1]) / n for a, b in zip(run, run[1:]))
+
+    hoult = tangent_ogive(3.0, 30.0)
+    piece = sector(5.0, 8.0, 4.0)
+    upright = haack(1.0, 1.0, 0.0)
+    volume = lambda at, n=20000: sum(
+        math.pi * (at((k + 1) / n)[0] - at(k / n)[0]) * at((k + 0.5) / n)[1] ** 2 for k in range(n)
+    )
+    area = lambda p: 0.5 * abs(sum(p[i - 1][0] * p[i][1] - p[i][0] * p[i - 1][1] for i in range(len(p))))
+    span = lambda p: max(x for x, _ in p[1:-1]) - min(x for x, _ in p[1:-1])
+    slanted = wrap(200.0, 300.0, 0.0, 45.0)
+    checks = [
+        ("ogive 3 x 30 in, surface", gore_areas(hoult, 5), 379.2477, 1e-3, "Hoult, Ogive Nose, 2011"),
+        ("ogive 3 x 30 in, meridian", meridian(hoult)[-1][0], 30.199602, 1e-5, "rho asin(L / rho), as there"),
+        ("half prolate spheroid 1 x 2", gore_areas(elliptical(1.0, 2.0), 4), 10.739218, 1e-5, "CRC Concise Encyclopedia"),
+        ("von Karman, volume / cylinder", volume(upright) / math.pi, 0.5, 1e-6, "Haack: exactly 1/2"),
+        ("LV-Haack, volume / cylinder", volume(haack(1.0, 1.0, 1 / 3)) / math.pi, 0.5625, 1e-6, "Haack: exactly 9/16"),
+        ("paraboloid 2 x 4, surface", gore_areas(power(2.0, 4.0, 0.5), 6), 36.17690, 1e-4, "pi/6 (17 sqrt 17 - 1)"),
+        ("parabolic K = 3/4, mid radius", parabolic(1.0, 1.0, 0.75)(0.5)[1], 0.65, 1e-9, "closed form"),
+        ("frustum 5, 8, 4 in, inner radius", piece["inner"], 7.12, 1e-3, "sheet-metal exercise"),
+        ("frustum 5, 8, 4 in, outer radius", piece["outer"], 11.39, 3e-3, "sheet-metal exercise"),
+        ("frustum 5, 8, 4 in, angle", math.degrees(piece["hi"] - piece["lo"]), 126.4, 5e-3, "sheet-metal exercise"),
+        ("slanted end, D 200 at 45 degrees", span(slanted), 200.0, 1e-9, "y = 100 cos(x / 100), Math Central"),
+        ("the same, area / circumference", area(slanted) / (200.0 * math.pi), 200.0, 1e-2, "mean of a cosine is 0"),
+    ]  # fmt: skip
+    wrong = 0
+    for name, got, value, tol, source in checks:
+        ok = abs(got - value) <= tol
+        wrong += not ok
+        print(f"{'ok ' if ok else 'BAD'} {name:32} {got:12.6f}  {value:10.4f}  {source}")
+    return 1 if wrong else 0
+
+
 def with_fixed_hashes():
     """Starts again with a fixed hash seed: ezdxf lists a drawing's classes in the order of a set."""
     if os.environ.get("PYTHONHASHSEED") != "0":
@@ -603,6 +642,8 @@ def with_fixed_hashes():
 
 
 def main():
+    if sys.argv[1:] == ["--self-check"]:
+        return self_check()
     with_fixed_hashes()
     folder = pathlib.Path(sys.argv[1] if len(sys.argv) > 1 else pathlib.Path(__file__).parent.parent / "fixtures/demo")
     folder.mkdir(parents=True, exist_ok=True)
@@ -621,4 +662,4 @@ def main():
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())
