@@ -293,9 +293,9 @@ def new_dxf(version, unit):
 
 
 def fin_drawing(path):
-    """Rounded fins as polylines with bulges, a face per layer; a note and a datum line beside them."""
+    """Rounded fins as polylines with bulges, a face per layer."""
     doc, msp = new_dxf("R2010", units.MM)
-    for layer, colour in (("face-left", 5), ("face-right", 3), ("datum", 8)):
+    for layer, colour in (("face-left", 5), ("face-right", 3)):
         doc.layers.add(layer, color=colour)
     left = fillet([
         (0, -ROOT, 0), (275, -ROOT, 0), (275, 0, 0), (158, 152, 24), (72, 152, 10), (26, 56, 40), (0, 0, 0),
@@ -303,8 +303,6 @@ def fin_drawing(path):
     right = [(x, y - 20.0, b) for x, y, b in flip(left)]
     msp.add_lwpolyline(left, format="xyb", close=True, dxfattribs={"layer": "face-left"})
     msp.add_lwpolyline(right, format="xyb", close=True, dxfattribs={"layer": "face-right"})
-    msp.add_line((-10, 0), (285, 0), dxfattribs={"layer": "datum"})
-    msp.add_text("root on the line, nose to the right", height=4, dxfattribs={"layer": "datum"}).set_placement((0, 165))
     doc.saveas(path)
 
 
@@ -312,7 +310,6 @@ def boat_tail_drawing(path, piece):
     """A sector from loose lines and arcs, drawn in no order, as many a CAD sketch is."""
     doc, msp = new_dxf("R2000", units.MM)
     doc.layers.add("sector", color=1)
-    doc.layers.add("fold", color=8)
     c, at = (piece["centre"], 0.0), {"layer": "sector"}
     deg = math.degrees
     on = lambda r, a: (c[0] + r * math.cos(a), c[1] + r * math.sin(a))
@@ -323,7 +320,6 @@ def boat_tail_drawing(path, piece):
     msp.add_line(t_in, t_out, at)
     msp.add_arc(c, piece["inner"], deg(piece["lo"]), deg(piece["hi"]), dxfattribs=at)
     msp.add_line(t_out, on(piece["outer"], piece["hi"]), at)
-    msp.add_line(on(piece["inner"], piece["hi"]), on(piece["outer"], piece["hi"]), {"layer": "fold"})
     doc.saveas(path)
 
 

@@ -9,8 +9,12 @@ use tuckroll::layout::{Layout, MadeBy, assemble, check};
 use tuckroll::nest::{Effort, Limit, nest};
 use tuckroll::shape::{Point, Region, Ring};
 
-/// Rounds for the small jigsaws: they only have to be valid and not below the optimum.
-const FEW: u64 = 2;
+/// Rounds for the small jigsaws: they have to be valid, not below the optimum, and not foolish.
+const FEW: u64 = 8;
+
+/// A layout this much longer than the optimum means that the search is broken, not unlucky: the
+/// worst seen here in a fifth of the rounds was 1.17. Common practice, no source.
+const FOOLISH: f64 = 1.25;
 
 fn ring(points: &[(f64, f64)]) -> Ring {
     Ring::new(points.iter().map(|&(x, y)| Point { x, y }).collect()).unwrap()
@@ -75,6 +79,7 @@ impl Solved {
             "{name}: bound {} is above the optimum",
             self.lower_bound
         );
+        assert!(length <= FOOLISH * optimum, "{name}: {length} where {optimum} is possible");
     }
 
     /// Says how dense it is; `limit` is that of the endless plane. A layout laid side by side with its own
@@ -121,9 +126,10 @@ fn ten_wraps_that_may_not_turn_take_two_rows() {
 #[test]
 fn ten_wraps_that_may_turn_take_one_row_and_one_across() {
     let wraps = rectangle("wrap", 300.0, 58.73, GrainRule::Quarter, 10);
-    let solved = solve(&job("ten wraps, quarter", 600.0, 3.0, vec![wraps]), FEW);
-    eprintln!("ten wraps, quarter: length {}, by hand 361.73", solved.length());
-    assert!(solved.length() <= 361.73 + solved.tolerance(), "{}", solved.length());
+    let solved = solve(&job("ten wraps, quarter", 600.0, 3.0, vec![wraps]), 60);
+    eprintln!("ten wraps, quarter: length {:.6}, by hand 361.73", solved.length());
+    // To half a unit of the last printed digit: the search ends a micrometre or two above.
+    assert!(solved.length() <= 361.735, "{}", solved.length());
 }
 
 fn squares(sides: &[u32]) -> Vec<Panel> {
