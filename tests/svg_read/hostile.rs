@@ -97,6 +97,13 @@ fn floods() {
 }
 
 #[test]
+fn a_zigzag_of_a_hundred_thousand_sides_takes_no_time() {
+    let points: String = (0..100_000).map(|i| format!(" {} {}", i % 2 * 90, f64::from(i) * 0.001)).collect();
+    let d = try_read(&in_svg(&format!("<path d='M-5 -5L{points}L-5 100z'/>"))).unwrap();
+    assert_eq!(d.found.len(), 1);
+}
+
+#[test]
 fn other_files() {
     refused("<html><body/></html>", "'html', not svg");
     refused("<svg xmlns='http://example.org/else'/>", "not svg");
