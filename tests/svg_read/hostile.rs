@@ -80,8 +80,8 @@ fn numbers_out_of_this_world() {
 
 #[test]
 fn floods() {
-    let many = format!("<path d='M0 0{}'/>", " 1 1 2 0".repeat(1_100_000));
-    refused(&in_svg(&many), "more than 2000000 points");
+    let many = format!("<path d='M0 0{}'/>", " 1 1 2 0".repeat(2_100_000));
+    refused(&in_svg(&many), "more than 4000000 points");
     let rules = ".a{fill:none}".repeat(5000);
     refused(&in_svg(&format!("<style>{rules}</style>")), "more than 4096 selectors");
     let texts = "<text>x</text>".repeat(100_000);
@@ -97,10 +97,13 @@ fn floods() {
 }
 
 #[test]
-fn a_zigzag_of_a_hundred_thousand_sides_takes_no_time() {
-    let points: String = (0..100_000).map(|i| format!(" {} {}", i % 2 * 90, f64::from(i) * 0.001)).collect();
-    let d = try_read(&in_svg(&format!("<path d='M-5 -5L{points}L-5 100z'/>"))).unwrap();
-    assert_eq!(d.found.len(), 1);
+fn a_zigzag_of_sixty_thousand_sides_takes_no_time_and_a_longer_one_is_refused() {
+    let zigzag = |sides: u32| {
+        let point = |i| format!(" {} {}", i % 2 * 90, f64::from(i) * 0.001);
+        in_svg(&format!("<path d='M-5 -5L{}L-5 100z'/>", (0..sides).map(point).collect::<String>()))
+    };
+    assert_eq!(try_read(&zigzag(60_000)).unwrap().found.len(), 1);
+    refused(&zigzag(70_000), "more than 65536");
 }
 
 #[test]

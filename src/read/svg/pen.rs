@@ -2,6 +2,7 @@
 
 use super::arc::{ArcShape, arc_between, mapped};
 use super::transform::Map;
+use crate::read::MOST_POINTS;
 use crate::shape::flatten::{self, EllipseArc, FlattenFault};
 use crate::shape::{Point, length};
 use std::f64::consts::TAU;
@@ -10,15 +11,12 @@ use std::f64::consts::TAU;
 /// beyond is damage, and double precision still resolves a ten-thousandth of a micrometre there.
 const MAX_COORDINATE: f64 = 1e9;
 
-/// Most points that a drawing may become, all curves flattened.
-pub(super) const MAX_POINTS: usize = 2_000_000;
-
 /// Why drawing stopped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum PenFault {
     /// A point lies beyond [`MAX_COORDINATE`].
     TooFar,
-    /// The drawing has more than [`MAX_POINTS`].
+    /// The drawing has more than [`MOST_POINTS`].
     TooManyPoints,
     /// A curve could not be flattened.
     Curve(FlattenFault),
@@ -28,7 +26,7 @@ impl std::fmt::Display for PenFault {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::TooFar => write!(f, "a coordinate is not a number up to {MAX_COORDINATE:e}"),
-            Self::TooManyPoints => write!(f, "the drawing has more than {MAX_POINTS} points"),
+            Self::TooManyPoints => write!(f, "the drawing has more than {MOST_POINTS} points"),
             Self::Curve(fault) => fault.fmt(f),
         }
     }

@@ -4,9 +4,10 @@ use super::super::Stroke;
 use super::css::Sheet;
 use super::frame::Frame;
 use super::notes::{Notes, Source, Stop};
-use super::pen::{MAX_POINTS, Tolerances};
+use super::pen::Tolerances;
 use super::role::{Role, is_svg};
 use super::style::Properties;
+use crate::read::MOST_POINTS;
 use roxmltree::{Document, Node, NodeId};
 use std::collections::BTreeMap;
 
@@ -57,7 +58,7 @@ impl<'a> Walker<'a> {
             notes,
             strokes: Vec::new(),
             elements: 0,
-            points_left: MAX_POINTS,
+            points_left: MOST_POINTS,
             uses: Vec::new(),
         }
     }
