@@ -12,6 +12,7 @@
 mod cli;
 mod dxf_read;
 mod job;
+mod kits;
 mod packings;
 mod support;
 mod svg_read;

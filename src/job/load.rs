@@ -3,6 +3,7 @@
 use super::decode::{Decoder, JobDraft, PanelDraft, Shape};
 use super::drawing::Drawings;
 use super::files::read_input;
+use super::kits::{Expansion, KitSheet, Orders};
 use super::limits::MAX_COPIES;
 use super::{Files, Folder, Job, Panel, Unit, wire};
 use crate::json::{self, Node, Path, Report};
@@ -17,6 +18,8 @@ pub struct Loaded {
     pub job: Job,
     /// What the user should know.
     pub warnings: Vec<Warning>,
+    /// A sheet for each order given as a kit.
+    pub sheets: Vec<KitSheet>,
 }
 
 /// How a job file is loaded.
@@ -51,13 +54,18 @@ pub fn parse(bytes: &[u8], name: &str, files: &dyn Files, read: &ReadOptions) ->
     let mut report = Report::new(name);
     let draft = Decoder::new(&mut report).job(&Node::root(&tree));
     let mut drawings = Drawings::new(files, *read);
-    let job = draft.and_then(|d| finish(d, &mut drawings, &mut report));
-    if let Some(failure) = drawings.failure.filter(|_| report.problem_count() == 1) {
+    let made = draft.and_then(|d| finish(d, &mut drawings, files, read, &mut report));
+    let (job, orders) = made.map_or((None, Orders::default()), |(job, orders)| (Some(job), orders));
+    let failure = drawings.failure.or(orders.failure);
+    if let Some(failure) = failure.filter(|_| report.problem_count() == 1) {
         return Err(failure);
     }
     let (job, mut warnings) = report.or_ok(job)?;
+    if !orders.unmet.0.is_empty() {
+        return Err(Error::Unmet(orders.unmet));
+    }
     warnings.extend(super::cautions(&job));
-    Ok(Loaded { job, warnings })
+    Ok(Loaded { job, warnings, sheets: orders.sheets })
 }
 
 /// The text of a job file. Shapes from drawings are written out.
@@ -71,7 +79,13 @@ pub fn schema() -> String {
 }
 
 /// Fetches shapes from drawings and checks what concerns the panels together.
-fn finish(draft: JobDraft, drawings: &mut Drawings<'_>, report: &mut Report) -> Option<Job> {
+fn finish(
+    draft: JobDraft,
+    drawings: &mut Drawings<'_>,
+    files: &dyn Files,
+    read: &ReadOptions,
+    report: &mut Report,
+) -> Option<(Job, Orders)> {
     let head = draft.head;
     let panels_path = Path::ROOT.key("panels");
     let mut panels = Vec::with_capacity(draft.panels.len());
@@ -79,9 +93,16 @@ fn finish(draft: JobDraft, drawings: &mut Drawings<'_>, report: &mut Report) -> 
         let path = panels_path.index(i);
         panels.extend(shaped(panel, head.unit, drawings, &path, report).into_iter().map(|p| (i, p)));
     }
+    let width = head.roll.as_ref().map(super::Roll::usable_width);
+    let expansion = Expansion { files, read: *read, unit: head.unit, width, films: draft.films };
+    let mut orders = expansion.orders(&draft.kits, report);
+    let made = std::mem::take(&mut orders.panels);
+    check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), &panels_path, report);
+    check_kit_ids(&panels, &made, report);
+    panels.extend(made);
     check_together(&panels, &panels_path, report);
     let panels = panels.into_iter().map(|(_, p)| p).collect();
-    Some(Job {
+    let job = Job {
         name: head.name,
         source: draft.source,
         unit: head.unit,
@@ -89,7 +110,25 @@ fn finish(draft: JobDraft, drawings: &mut Drawings<'_>, report: &mut Report) -> 
         gap: head.gap,
         panels,
         notes: head.notes,
-    })
+    };
+    Some((job, orders))
+}
+
+/// Ids of panels that kits give differ from those written out.
+fn check_kit_ids(written: &[(usize, Panel)], made: &[(usize, Panel)], report: &mut Report) {
+    let ids: BTreeMap<&str, usize> = written.iter().map(|(i, p)| (p.id.as_str(), *i)).collect();
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    let kits = Path::ROOT.key("kits");
+    for (kit, panel) in made {
+        let id = panel.id.as_str();
+        if let Some(i) = ids.get(id) {
+            let what = format!("the panel id {id:?} is used by panels[{i}] already");
+            report.problem(&kits.index(*kit).key("id"), what, "give the kit or the panel another id");
+        } else if let Some(other) = seen.insert(id, *kit).filter(|k| k != kit) {
+            let what = format!("the panel id {id:?} is used by kits[{other}] already");
+            report.problem(&kits.index(*kit).key("id"), what, "give one of the kits another id");
+        }
+    }
 }
 
 /// The panel with its shape; several where a drawing gives several.
@@ -112,9 +151,8 @@ fn shaped(
     shapes.into_iter().enumerate().map(|(i, parts)| Panel { id: id(i), parts, ..panel.clone() }).collect()
 }
 
-/// Ids are unique, copies within the limit, and something must be cut.
+/// Copies are within the limit, and something must be cut.
 fn check_together(panels: &[(usize, Panel)], path: &Path<'_>, report: &mut Report) {
-    check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), path, report);
     let copies: u64 = panels.iter().map(|(_, p)| u64::from(p.copies)).sum();
     if copies > MAX_COPIES {
         report.problem(path, format!("{copies} copies in all; {MAX_COPIES} are the most"), "split the job");

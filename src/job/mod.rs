@@ -9,6 +9,7 @@ mod drawing;
 mod files;
 mod fit;
 mod grain;
+pub mod kits;
 pub mod limits;
 mod load;
 mod model;

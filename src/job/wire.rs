@@ -19,7 +19,11 @@ pub(crate) struct WireRing(#[schemars(length(min = 3))] Vec<WirePoint>);
 /// A job: what is to be cut from which film. Lengths are in `unit`, angles in degrees,
 /// counter-clockwise.
 #[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Job", deny_unknown_fields)]
+#[schemars(
+    rename = "Job",
+    deny_unknown_fields,
+    extend("anyOf" = [{"required": ["panels"]}, {"required": ["kits"]}])
+)]
 pub(crate) struct WireJob {
     /// The format and its version.
     #[schemars(extend("const" = "tuckroll-job-1"))]
@@ -41,9 +45,30 @@ pub(crate) struct WireJob {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Notes", default)]
     pub notes: Option<Notes>,
-    /// What is to be cut.
-    #[schemars(length(min = 1))]
+    /// What is to be cut, written out. May be left out where there are `kits`.
+    #[schemars(default)]
     pub panels: Vec<WireJobPanel>,
+    /// Orders given by their dimensions, in files of their own.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub kits: Vec<WireJobKit>,
+    /// The film library that kits are held against, in place of their own or the shipped one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", default)]
+    pub films: Option<String>,
+}
+
+/// An order given by its dimensions.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "JobKit", deny_unknown_fields)]
+pub(crate) struct WireJobKit {
+    /// Number of the order; panels are called ID/PART/PANEL, ID.1/…, ID.2/… where there are several.
+    pub id: String,
+    /// The kit file, inside the job's folder.
+    pub file: String,
+    /// How many orders of it.
+    #[schemars(range(min = 1), default = "one")]
+    pub copies: u32,
 }
 
 /// The film. x runs along it from the leading edge, y across it from 0 to `width`.
@@ -271,6 +296,8 @@ impl From<&Job> for WireJob {
             gap: job.gap,
             notes: job.notes.clone(),
             panels: job.panels.iter().map(WireJobPanel::from).collect(),
+            kits: Vec::new(),
+            films: None,
         }
     }
 }

@@ -24,8 +24,13 @@ impl Report {
 
     /// Adds a problem at `path`.
     pub fn problem(&mut self, path: &Path<'_>, what: impl Into<String>, remedy: impl Into<String>) {
+        self.adopt(Problem::new(self.place(path), what, remedy));
+    }
+
+    /// Adds a problem that knows its place already.
+    pub fn adopt(&mut self, problem: Problem) {
         if self.problems.len() < MAX_WRITTEN {
-            self.problems.push(Problem::new(self.place(path), what, remedy));
+            self.problems.push(problem);
         } else {
             self.unwritten += 1;
         }

@@ -10,11 +10,18 @@ pub struct Fault {
     pub what: String,
     /// What to do about it.
     pub remedy: String,
+    /// Whether the dimensions are well-formed but cannot be met with this film and roll.
+    pub unmet: bool,
 }
 
 impl Fault {
     /// A fault of `field`.
     pub fn new(field: impl Into<String>, what: impl Into<String>, remedy: impl Into<String>) -> Self {
-        Self { field: field.into(), what: what.into(), remedy: remedy.into() }
+        Self { field: field.into(), what: what.into(), remedy: remedy.into(), unmet: false }
+    }
+
+    /// Well-formed dimensions that cannot be met.
+    pub fn unmet(field: impl Into<String>, what: impl Into<String>, remedy: impl Into<String>) -> Self {
+        Self { unmet: true, ..Self::new(field, what, remedy) }
     }
 }

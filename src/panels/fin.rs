@@ -226,11 +226,12 @@ fn offset_sides(points: &[Point], distances: &[f64]) -> Vec<Point> {
             // a + u k lies on the line through b along v.
             let k = ((b.x - a.x) * v.y - (b.y - a.y) * v.x) / turn;
             let corner = a + u * k;
-            let most = LONGEST_CORNER * d0.abs().max(d1.abs());
-            let sharp =
-                side(before, here, after) == Side::Left && length(corner - here) > most && d0.max(d1) > 0.0;
-            if sharp {
-                out.extend([a + u * most, b - v * most]);
+            let reach = length(corner - here) / d0.abs().max(d1.abs());
+            let convex = side(before, here, after) == Side::Left;
+            if convex && reach > LONGEST_CORNER && d0.max(d1) > 0.0 {
+                // Cut off on both lines before they meet.
+                let short = LONGEST_CORNER / reach;
+                out.extend([a + (corner - a) * short, b + (corner - b) * short]);
             } else {
                 out.push(corner);
             }

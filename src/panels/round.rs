@@ -90,8 +90,10 @@ pub fn shell(shell: &Shell, label: &str, terms: &Terms<'_>) -> Result<Made, Faul
         ));
     }
     let straight = meridian.is_straight();
-    let make =
-        |n: u32| if straight { sectors(shell, n, label, terms) } else { gores(shell, n, label, terms) };
+    let make = |n: u32| {
+        check_lap(meridian.greatest_radius(), n, shell.seam.overlap)?;
+        if straight { sectors(shell, n, label, terms) } else { gores(shell, n, label, terms) }
+    };
     match shell.pieces {
         Pieces::Exactly(n) => {
             let made = make(n)?;
@@ -110,7 +112,10 @@ pub fn shell(shell: &Shell, label: &str, terms: &Terms<'_>) -> Result<Made, Faul
 pub fn tube(tube: &Tube, label: &str, terms: &Terms<'_>) -> Result<Made, Fault> {
     check_common(&tube.seam, tube.pieces)?;
     check_tube(tube)?;
-    let make = |n: u32| wraps(tube, n, label, terms);
+    let make = |n: u32| {
+        check_lap(tube.radius, n, tube.seam.overlap)?;
+        wraps(tube, n, label, terms)
+    };
     match tube.pieces {
         Pieces::Exactly(n) => {
             let made = make(n)?;
@@ -132,6 +137,19 @@ fn check_common(seam: &Seam, pieces: Pieces) -> Result<(), Fault> {
         }
         _ => Ok(()),
     }
+}
+
+/// A lap covers at most half of what it lies on.
+fn check_lap(radius: f64, n: u32, overlap: f64) -> Result<(), Fault> {
+    let half = PI * radius / f64::from(n);
+    if overlap <= half {
+        return Ok(());
+    }
+    Err(Fault::new(
+        "overlap",
+        format!("an overlap of {overlap} mm is more than half of a piece {:.1} mm wide", 2.0 * half),
+        "use less overlap or fewer pieces",
+    ))
 }
 
 fn check_tube(tube: &Tube) -> Result<(), Fault> {
@@ -187,7 +205,7 @@ fn fewest(
     let mut with_heat = None;
     let mut last_fault = None;
     for n in from.max(1)..=MOST_PIECES {
-        if n > from && 2.0 * PI * radius / f64::from(n) < LEAST_WIDTH.max(overlap) {
+        if n > from && 2.0 * PI * radius / f64::from(n) < LEAST_WIDTH.max(2.0 * overlap) {
             break;
         }
         let made = match make(n) {
@@ -217,7 +235,7 @@ fn fewest(
 }
 
 fn stubborn(made: &Made, film: &Film) -> Fault {
-    Fault::new(
+    Fault::unmet(
         "pieces",
         format!(
             "{} will not lie down on this body in any number of pieces: {} of them ask for {:.1} % stretch or {:.1} % shrink",
@@ -236,7 +254,7 @@ fn refuse_wide(made: &Made, terms: &Terms<'_>) -> Result<(), Fault> {
     if needed <= width {
         return Ok(());
     }
-    Err(Fault::new(
+    Err(Fault::unmet(
         "pieces",
         format!("{} pieces are {needed:.1} mm wide; the film has {width:.1} mm", made.pieces),
         "use more pieces or \"auto\", or wider film",

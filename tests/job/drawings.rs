@@ -74,6 +74,14 @@ fn a_choice_that_is_missing_or_wrong_is_explained() {
     );
 }
 
+/// The sample as far as it names drawings.
+fn without_kits() -> Value {
+    let mut file = sample();
+    change(&mut file, "/kits", None);
+    change(&mut file, "/films", None);
+    file
+}
+
 #[test]
 fn a_file_is_fetched_once() {
     let fetched = RefCell::new(Vec::new());
@@ -81,21 +89,22 @@ fn a_file_is_fetched_once() {
         fetched.borrow_mut().push(name.to_owned());
         Ok(PLATES.as_bytes().to_vec())
     };
-    job::parse(sample().to_string().as_bytes(), "day.json", &files, &ReadOptions::default()).unwrap();
+    let job = without_kits();
+    job::parse(job.to_string().as_bytes(), "day.json", &files, &ReadOptions::default()).unwrap();
     assert_eq!(*fetched.borrow(), ["plates.svg"]);
 }
 
 #[test]
 fn a_file_that_cannot_be_fetched_is_reported_once_with_the_rest() {
     let missing = |_: &str| Err(Error::input("", "there is no file x", "check its name"));
-    let e = job::parse(sample().to_string().as_bytes(), "day.json", &missing, &ReadOptions::default())
-        .unwrap_err();
+    let mut file = without_kits();
+    let e =
+        job::parse(file.to_string().as_bytes(), "day.json", &missing, &ReadOptions::default()).unwrap_err();
     assert_eq!(
         e.to_string(),
         "day.json: panels[2].file (panel \"plate\"): there is no file x (check its name)"
     );
     let denied = |_: &str| Err(Error::io("x.svg", std::io::ErrorKind::PermissionDenied.into()));
-    let mut file = sample();
     let e =
         job::parse(file.to_string().as_bytes(), "day.json", &denied, &ReadOptions::default()).unwrap_err();
     assert!(e.exit_code() == 3 && e.to_string().starts_with("x.svg: "), "{e}");

@@ -30,8 +30,17 @@ const SAMPLE: &str = r#"{
              {"outline": [[1.1, 0], [2, -0.0], [2, 0.5]]}]},
   {"id": "plate", "file": "plates.svg", "pick": [1, 2], "all": true},
   {"id": "lid", "file": "plates.svg", "layer": "", "pick": [2], "file_unit": "mm"}
- ]
+ ],
+ "kits": [{"id": "K9", "file": "kit.json", "copies": 2}], "films": "films.json"
 }"#;
+
+/// A kit of one tube.
+const KIT: &str = r#"{"format": "tuckroll-kit-1", "name": "Stick", "unit": "mm",
+ "parts": [{"id": "body", "kind": "tube", "diameter": 20, "length": 100}]}"#;
+
+/// A film library of one film.
+const FILMS: &str = r#"{"format": "tuckroll-films-1", "films": [
+ {"id": "own", "max_stretch": {"warn": 5, "stop": 8}, "max_shrink": {"warn": 1, "stop": 2}}]}"#;
 
 /// Two squares of 25.4 and 12.7 mm.
 const PLATES: &str = r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="50mm" viewBox="0 0 100 50">
@@ -58,13 +67,20 @@ fn sample_layout() -> Value {
     layout
 }
 
-/// Parses a job whose drawings are all [`PLATES`].
+/// Parses a job whose drawings are all [`PLATES`], beside [`KIT`] and [`FILMS`].
 fn parse(job: &Value) -> Result<Job, tuckroll::Error> {
     parse_text(&job.to_string())
 }
 
 fn parse_text(text: &str) -> Result<Job, tuckroll::Error> {
-    let files = |_: &str| Ok(PLATES.as_bytes().to_vec());
+    let files = |name: &str| {
+        let text = match name {
+            "kit.json" => KIT,
+            "films.json" => FILMS,
+            _ => PLATES,
+        };
+        Ok(text.as_bytes().to_vec())
+    };
     job::parse(text.as_bytes(), "day.json", &files, &ReadOptions::default()).map(|loaded| loaded.job)
 }
 

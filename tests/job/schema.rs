@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Keys that are refused with a message of their own: they belong to a later version.
-const LATER: [&str; 2] = ["rolls", "kits"];
+const LATER: [&str; 1] = ["rolls"];
 
 /// The definition that `node` refers to, and its name.
 fn resolve<'s>(root: &'s Value, node: &'s Value) -> (&'s str, &'s Value) {

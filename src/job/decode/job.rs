@@ -16,6 +16,21 @@ pub(crate) struct JobDraft {
     pub source: Option<String>,
     /// The panels, in the order of the file.
     pub panels: Vec<PanelDraft>,
+    /// The kits, in the order of the file.
+    pub kits: Vec<KitDraft>,
+    /// The film library that kits are held against.
+    pub films: Option<String>,
+}
+
+/// A kit as a job names it.
+#[derive(Debug)]
+pub(crate) struct KitDraft {
+    /// Number of the order.
+    pub id: String,
+    /// The kit file, relative to the job's folder.
+    pub file: String,
+    /// How many orders.
+    pub copies: u32,
 }
 
 /// What a job and a layout have in common.
@@ -42,14 +57,45 @@ impl Decoder<'_> {
         }
         let one_roll = "give one `roll`, or use a newer version of tuckroll";
         let rolls = fields.refuse_later("rolls", "several pieces of film", one_roll, self.report);
-        let own_panels = "write the panels out in `panels`, or use a newer version of tuckroll";
-        let kits = fields.refuse_later("kits", "kits in files of their own", own_panels, self.report);
+        let kits_node = fields.get("kits");
+        let films = fields.get("films").and_then(|n| n.text(self.report)).map(str::to_owned);
         let head = self.head(&mut fields, rolls);
         let source = fields.get("source").and_then(|n| n.text(self.report)).map(str::to_owned);
-        let panels = if kits { fields.get("panels") } else { fields.need("panels", self.report) };
+        let kits = kits_node.map_or_else(Vec::new, |n| self.kits(&n));
+        let panels =
+            if kits_node.is_some() { fields.get("panels") } else { fields.need("panels", self.report) };
         let panels = panels.map_or_else(Vec::new, |n| self.panels(&n, true));
         fields.finish(self.report);
-        Some(JobDraft { head, source, panels })
+        Some(JobDraft { head, source, panels, kits, films })
+    }
+
+    fn kits(&mut self, node: &Node<'_>) -> Vec<KitDraft> {
+        let Some(items) = self.few(node) else { return Vec::new() };
+        if items.len() == 0 {
+            node.problem(self.report, "there are no kits", "give at least one, or leave `kits` out");
+        }
+        let mut kits: Vec<KitDraft> = Vec::new();
+        for item in items {
+            let Some(kit) = self.kit_of_job(item) else { continue };
+            if kits.iter().any(|k| k.id == kit.id) {
+                item.problem(
+                    self.report,
+                    format!("the kit {:?} is listed twice", kit.id),
+                    "use `copies`, or another id",
+                );
+            }
+            kits.push(kit);
+        }
+        kits
+    }
+
+    fn kit_of_job(&mut self, node: Node<'_>) -> Option<KitDraft> {
+        let mut fields = Fields::open(&node, self.report)?;
+        let id = fields.need("id", self.report).and_then(|n| self.id(&n));
+        let file = fields.need("file", self.report).and_then(|n| n.text(self.report)).map(str::to_owned);
+        let copies = fields.get("copies").map_or(1, |n| self.copies(&n));
+        fields.finish(self.report);
+        Some(KitDraft { id: id?, file: file?, copies })
     }
 
     /// Name, unit, roll, gap and notes; without complaint about the roll when `other_film` is given.

@@ -10,7 +10,7 @@ mod roll;
 mod words;
 
 pub(crate) use geometry::ring_fault;
-pub(crate) use job::{Draft, FORMAT, JobDraft};
+pub(crate) use job::{Draft, FORMAT, JobDraft, KitDraft};
 pub(crate) use panel::{Choice, DrawingRef, PanelDraft, Shape};
 
 use super::Unit;
@@ -70,6 +70,10 @@ impl<'r> Decoder<'r> {
 fn other_format(found: &str) -> &'static str {
     if found.starts_with("tuckroll-layout-") {
         "this is a layout; give it to a command that takes layouts"
+    } else if found.starts_with("tuckroll-kit-") {
+        "this is a kit; `tuckroll panels` makes its panels, a job names it in `kits`"
+    } else if found.starts_with("tuckroll-films-") {
+        "this is a film library; a kit or a job names it in `films`"
     } else if found.starts_with("tuckroll-job-") {
         "the file is a job, perhaps for a newer version of tuckroll"
     } else {

@@ -78,7 +78,7 @@ impl Decoder<'_> {
         }
     }
 
-    fn copies(&mut self, node: &Node<'_>) -> u32 {
+    pub(crate) fn copies(&mut self, node: &Node<'_>) -> u32 {
         let Some(copies) = node.whole(self.report) else { return 1 };
         match u32::try_from(copies) {
             Ok(0) => {
@@ -94,7 +94,7 @@ impl Decoder<'_> {
         }
     }
 
-    fn grain(&mut self, node: Option<Node<'_>>) -> Grain {
+    pub(crate) fn grain(&mut self, node: Option<Node<'_>>) -> Grain {
         let plain = Grain { along: 0.0, rule: GrainRule::OneWay, slack: 0.0 };
         let Some(node) = node else { return plain };
         let Some(mut fields) = Fields::open(&node, self.report) else { return plain };
@@ -150,7 +150,12 @@ impl Decoder<'_> {
     }
 
     /// The shape: exactly one of `outline`, `parts` and a drawing.
-    fn shape(&mut self, fields: &mut Fields<'_>, drawing: Option<DrawingRef>, drawings: bool) -> Shape {
+    pub(crate) fn shape(
+        &mut self,
+        fields: &mut Fields<'_>,
+        drawing: Option<DrawingRef>,
+        drawings: bool,
+    ) -> Shape {
         let parts = fields.get("parts");
         let (outline, holes) = (fields.get("outline"), fields.get("holes"));
         let count =
@@ -204,7 +209,7 @@ impl Decoder<'_> {
     }
 
     /// The keys that point into a drawing.
-    fn drawing(&mut self, fields: &mut Fields<'_>) -> Option<DrawingRef> {
+    pub(crate) fn drawing(&mut self, fields: &mut Fields<'_>) -> Option<DrawingRef> {
         let file = fields.get("file");
         let (layer, pick) = (fields.get("layer"), fields.get("pick"));
         let (unit, all) = (fields.get("file_unit"), fields.get("all"));

@@ -14,7 +14,7 @@ mod tip;
 pub use measured::{StationsAlong, measured};
 pub use meridian::{Edge, Meridian, Station};
 pub use shape::{LEAST_POWER, NoseShape};
-pub use tip::{Tip, nose, section};
+pub use tip::{Tip, cut, nose, section};
 
 use super::Fault;
 

@@ -140,8 +140,8 @@ fn with_cap(meridian: &Meridian, sphere: f64, touch: Touch) -> Meridian {
 /// A [`Fault`] when a length is not above zero or the shape has no such section.
 pub fn section(shape: NoseShape, fore_radius: f64, aft_radius: f64, length: f64) -> Result<Meridian, Fault> {
     positive("length", length)?;
-    positive("fore diameter", fore_radius)?;
-    positive("aft diameter", aft_radius)?;
+    positive("fore_diameter", fore_radius)?;
+    positive("aft_diameter", aft_radius)?;
     let (small, large) = (fore_radius.min(aft_radius), fore_radius.max(aft_radius));
     let straight = Curve::Line { x0: 0.0, r0: fore_radius, x1: length, r1: aft_radius };
     if shape == NoseShape::Conical || small >= large * (1.0 - 1e-12) {

@@ -1,0 +1,509 @@
+//! Parts of a kit made into flat panels.
+
+use super::load::bridging;
+use super::model::{Kind, Kit, Nose, NoseProfile, Part, PlateShape, Round, Transition, Tube};
+use super::sheet::{PanelRow, PartSheet, StrainSheet};
+use crate::job::drawing::Drawings;
+use crate::job::{Grain, GrainRule, KeepClear, Line, LineRole, Panel, Unit};
+use crate::json::{Path, Report};
+use crate::panels::profile::{self, Edge, Meridian, NoseShape, Tip};
+use crate::panels::{self, Fault, Film, FlatPanel, Hand, Lap, Made, MarkKind, Seam, Shell, Terms, Verdict};
+use crate::shape::{Point, Region, Ring};
+use crate::{Problem, Problems, Warning};
+
+/// Makes the panels of one order.
+pub(super) struct Builder<'a> {
+    pub kit: &'a Kit,
+    /// Number of the order; in ids, on labels.
+    pub order: Option<&'a str>,
+    /// The film of each part.
+    pub films: Vec<&'a Film>,
+    /// Usable width of the roll in mm.
+    pub width: Option<f64>,
+    /// Unit of the panels.
+    pub unit: Unit,
+    pub tolerance: f64,
+    pub report: &'a mut Report,
+    /// Well-formed parts that cannot be met.
+    pub unmet: Problems,
+}
+
+/// What became of a kit.
+#[derive(Default)]
+pub(super) struct Built {
+    pub panels: Vec<Panel>,
+    pub parts: Vec<PartSheet>,
+}
+
+/// A panel on its way into the job, in mm.
+struct Raw {
+    name: String,
+    copies: u32,
+    parts: Vec<Region>,
+    marks: Vec<panels::Mark>,
+}
+
+impl From<FlatPanel> for Raw {
+    fn from(flat: FlatPanel) -> Self {
+        Self { name: flat.name, copies: flat.copies, parts: vec![flat.region], marks: flat.marks }
+    }
+}
+
+impl Builder<'_> {
+    /// All parts. Problems go to the report; what could not be made is left out.
+    pub fn build(&mut self, drawings: &mut Drawings<'_>) -> Built {
+        let mut built = Built::default();
+        let kit = self.kit;
+        let mut covered = 0;
+        for (i, part) in kit.parts.iter().enumerate() {
+            if covered > 0 {
+                covered -= 1;
+                built.parts.push(self.covered_sheet(i));
+                continue;
+            }
+            match self.part(i, part, drawings, &mut covered) {
+                Ok((panels, sheet)) => {
+                    built.panels.extend(panels);
+                    built.parts.push(sheet);
+                }
+                Err(fault) => self.fault(i, fault),
+            }
+        }
+        built
+    }
+
+    fn part(
+        &mut self,
+        i: usize,
+        part: &Part,
+        drawings: &mut Drawings<'_>,
+        covered: &mut usize,
+    ) -> Result<(Vec<Panel>, PartSheet), Fault> {
+        let film = self.films[i];
+        let label = match self.order {
+            Some(order) => format!("{order} {}", part.id),
+            None => part.id.clone(),
+        };
+        let terms = Terms { film, width: self.width, tolerance: self.tolerance };
+        let thick = if part.count_thickness { 0.5 * film.thickness.unwrap_or_default() } else { 0.0 };
+        let mut sheet = blank_sheet(part, film);
+        let raw = match &part.kind {
+            Kind::Nose(nose) => {
+                let meridian = nose_meridian(nose, thick)?;
+                self.shell(i, &nose_shell(nose, meridian), &label, &terms, &mut sheet)?
+            }
+            Kind::Transition(t) => {
+                let shell = transition_shell(t, thick)?;
+                self.shell(i, &shell, &label, &terms, &mut sheet)?
+            }
+            Kind::Tube(tube) => {
+                let whole = self.with_following(i, tube, covered)?;
+                self.tube(&whole, thick, &label, &terms, &mut sheet)?
+            }
+            Kind::Fin(fin) => {
+                let made = panels::fin(fin, &terms)?;
+                sheet.pieces = made.pieces;
+                self.split_all(made.panels, part)?
+            }
+            Kind::Plate(plate) => self.plate(i, plate.copies, &plate.shape, part, drawings)?,
+        };
+        sheet.panels = raw.iter().map(|r| self.row(part, r)).collect();
+        let panels = raw.into_iter().map(|r| self.panel(part, r)).collect::<Result<_, _>>()?;
+        Ok((panels, sheet))
+    }
+
+    fn shell(
+        &mut self,
+        i: usize,
+        shell: &Shell,
+        label: &str,
+        terms: &Terms<'_>,
+        sheet: &mut PartSheet,
+    ) -> Result<Vec<Raw>, Fault> {
+        let made = panels::shell(shell, label, terms)?;
+        self.verdict(i, &made, shell, terms);
+        sheet.silhouette = silhouette(&shell.meridian);
+        describe_round(sheet, &made, &shell.seam, shell.front, 0.0);
+        if !shell.meridian.is_straight() {
+            sheet.strain = Some(strain_sheet(&made, &shell.meridian));
+        }
+        Ok(made.panels.into_iter().map(Raw::from).collect())
+    }
+
+    fn tube(
+        &mut self,
+        tube: &Tube,
+        thick: f64,
+        label: &str,
+        terms: &Terms<'_>,
+        sheet: &mut PartSheet,
+    ) -> Result<Vec<Raw>, Fault> {
+        let Round { pieces, seam, front, aft, fore } = tube.round;
+        let (radius, length, lean, cuts) = (tube.radius + thick, tube.length, tube.lean, tube.cuts);
+        let flat = panels::Tube { radius, length, pieces, seam, lean, cuts, aft, fore, front };
+        let made = panels::tube(&flat, label, terms)?;
+        sheet.silhouette = vec![Point { x: 0.0, y: tube.radius }, Point { x: tube.length, y: tube.radius }];
+        let twist = libm::tan(lean.to_radians()) / tube.radius;
+        describe_round(sheet, &made, &seam, front, twist.to_degrees());
+        Ok(made.panels.into_iter().map(Raw::from).collect())
+    }
+
+    /// The tube together with those that its wrap goes on over.
+    fn with_following(&mut self, i: usize, tube: &Tube, covered: &mut usize) -> Result<Tube, Fault> {
+        let mut whole = *tube;
+        let mut at = i;
+        let mut last = *tube;
+        while last.with_next {
+            if self.kit.parts[at].separates {
+                return Err(bridging());
+            }
+            let Some(Kind::Tube(next)) = self.kit.parts.get(at + 1).map(|p| &p.kind) else {
+                return Err(Fault::new("with_next", "the next part is no tube", "leave it out"));
+            };
+            if (next.radius - tube.radius).abs() > SAME_TUBE * tube.radius {
+                return Err(Fault::new(
+                    "with_next",
+                    format!(
+                        "the next tube is {:.2} mm wide, this one {:.2} mm",
+                        2.0 * next.radius,
+                        2.0 * tube.radius
+                    ),
+                    "one wrap covers tubes of one diameter; put a transition between them",
+                ));
+            }
+            whole.length += next.length;
+            whole.round.aft = next.round.aft;
+            whole.cuts[0] = next.cuts[0];
+            last = *next;
+            at += 1;
+            *covered += 1;
+        }
+        Ok(whole)
+    }
+
+    fn split_all(&self, flats: Vec<FlatPanel>, part: &Part) -> Result<Vec<Raw>, Fault> {
+        let Some(width) = self.width else { return Ok(flats.into_iter().map(Raw::from).collect()) };
+        let mut list = Vec::new();
+        for flat in flats {
+            list.extend(panels::split(flat, width, part.overlap)?.into_iter().map(Raw::from));
+        }
+        Ok(list)
+    }
+
+    fn plate(
+        &mut self,
+        i: usize,
+        copies: u32,
+        shape: &PlateShape,
+        part: &Part,
+        drawings: &mut Drawings<'_>,
+    ) -> Result<Vec<Raw>, Fault> {
+        let own = self.kit.unit;
+        let shapes = match shape {
+            PlateShape::Here(regions) => vec![regions.clone()],
+            PlateShape::Drawing(wanted) => {
+                let parts = Path::ROOT.key("parts");
+                let path = parts.index(i).named("part", &part.id);
+                let path = path.key("file");
+                // What is wrong with a drawing is in the report already.
+                drawings.shapes(wanted, own, &path, self.report).unwrap_or_default()
+            }
+        };
+        let several = shapes.len() > 1;
+        let mut list = Vec::new();
+        for (k, regions) in shapes.iter().enumerate() {
+            let name = if several { format!("plate-{}", k + 1) } else { "plate".to_owned() };
+            let parts: Vec<Region> =
+                regions.iter().map(|r| scaled(r, own.in_mm(), 1.0)).collect::<Result<_, _>>()?;
+            list.extend(self.plate_strips(name, copies, parts, part)?);
+        }
+        Ok(list)
+    }
+
+    /// A plate of one piece is split where it is too wide; one of several keeps together.
+    fn plate_strips(
+        &self,
+        name: String,
+        copies: u32,
+        parts: Vec<Region>,
+        part: &Part,
+    ) -> Result<Vec<Raw>, Fault> {
+        let turnable = part.grain.rule == GrainRule::OneWay && part.grain.along == 0.0;
+        match (<[Region; 1]>::try_from(parts), turnable) {
+            (Ok([region]), true) => {
+                let flat = FlatPanel {
+                    name,
+                    copies,
+                    region,
+                    marks: Vec::new(),
+                    seams: [Vec::new(), Vec::new()],
+                    first_piece: 1,
+                    unmarked_edge: false,
+                };
+                self.split_all(vec![flat], part)
+            }
+            (Ok([region]), false) => Ok(vec![Raw { name, copies, parts: vec![region], marks: Vec::new() }]),
+            (Err(parts), _) => Ok(vec![Raw { name, copies, parts, marks: Vec::new() }]),
+        }
+    }
+
+    fn id(&self, part: &Part, name: &str) -> String {
+        match self.order {
+            Some(order) => format!("{order}/{}/{name}", part.id),
+            None => format!("{}/{name}", part.id),
+        }
+    }
+
+    fn row(&self, part: &Part, raw: &Raw) -> PanelRow {
+        let id = self.id(part, &raw.name);
+        PanelRow { id, copies: raw.copies, parts: raw.parts.clone(), marks: raw.marks.clone() }
+    }
+
+    fn panel(&self, part: &Part, raw: Raw) -> Result<Panel, Fault> {
+        let mm = self.unit.in_mm();
+        let parts = raw.parts.iter().map(|r| scaled(r, 1.0, mm)).collect::<Result<_, _>>()?;
+        let lines = raw.marks.iter().map(|m| line(m, mm)).collect();
+        Ok(Panel {
+            id: self.id(part, &raw.name),
+            kit: self.order.map(str::to_owned),
+            film: part.film.clone().or_else(|| self.kit.film.clone()),
+            copies: raw.copies,
+            parts,
+            lines,
+            keep_clear: KeepClear::Outline,
+            fill_holes: false,
+            grain: part.grain,
+            match_group: match_group(&part.grain),
+            mirror: false,
+            optional: false,
+        })
+    }
+
+    /// Says what the film must do where that is more than a little.
+    fn verdict(&mut self, i: usize, made: &Made, shell: &Shell, terms: &Terms<'_>) {
+        let demand = made.demand;
+        let asked = format!(
+            "{} {} panels ask for {:.1} % stretch and {:.1} % shrink of {} when laid {}",
+            made.pieces,
+            if made.pieces == 1 { "panel" } else { "equal" },
+            100.0 * demand.stretch,
+            100.0 * demand.shrink,
+            terms.film.name,
+            made.order.words()
+        )
+        .replace("1 panel panels ask", "1 panel asks");
+        match made.verdict {
+            Verdict::Fits => {}
+            Verdict::NeedsHeat => {
+                let place = self.place(i, &key_in_file(&self.kit.parts[i].kind, "pieces"));
+                self.report.warn(Warning::new(place, format!("{asked}: that needs heat"), "use more gores"));
+            }
+            Verdict::WillNotLie => {
+                let enough = Shell { pieces: panels::Pieces::Auto, ..shell.clone() };
+                let remedy = match panels::shell(&enough, "", terms) {
+                    Ok(better) => format!("use {} or more, or another film", better.pieces),
+                    Err(_) => "take a film for compound curves".to_owned(),
+                };
+                self.fault(i, Fault::unmet("pieces", format!("{asked}: they will not lie down"), remedy));
+            }
+        }
+    }
+
+    fn fault(&mut self, i: usize, fault: Fault) {
+        let place = self.place(i, &key_in_file(&self.kit.parts[i].kind, &fault.field));
+        if fault.unmet {
+            self.unmet.push(place, fault.what, fault.remedy);
+        } else {
+            self.report.adopt(Problem::new(place, fault.what, fault.remedy));
+        }
+    }
+
+    /// File, part and field, as in the problems of the file itself.
+    pub fn place(&self, i: usize, field: &str) -> String {
+        let parts = Path::ROOT.key("parts");
+        let at = parts.index(i).named("part", self.kit.parts.get(i).map_or("", |p| p.id.as_str()));
+        let steps: Vec<&str> = field.split('.').filter(|s| !s.is_empty()).collect();
+        match steps.as_slice() {
+            [] => self.report.place(&at),
+            [a] => self.report.place(&at.key(a)),
+            [a, b] => self.report.place(&at.key(a).key(b)),
+            [a, b, rest @ ..] => self.report.place(&at.key(a).key(b).key(rest[0])),
+        }
+    }
+
+    fn covered_sheet(&self, i: usize) -> PartSheet {
+        let part = &self.kit.parts[i];
+        let mut sheet = blank_sheet(part, self.films[i]);
+        sheet.covered_by_previous = true;
+        sheet
+    }
+}
+
+/// The key of the kit file behind a field of the panels room.
+fn key_in_file(kind: &Kind, field: &str) -> String {
+    match (kind, field) {
+        (Kind::Nose(_), "pieces") => "gores".into(),
+        (_, "overlap") => "seams.overlap".into(),
+        (Kind::Fin(_), "root" | "tip" | "span" | "sweep" | "points") => format!("planform.{field}"),
+        (Kind::Fin(_), "edges.set_back") => "set_back".into(),
+        (Kind::Fin(_), "edges") => String::new(),
+        _ => field.into(),
+    }
+}
+
+/// Tubes whose radii differ by less than this share are one tube for a wrap: the tables of the
+/// trade round to that.
+const SAME_TUBE: f64 = 0.005;
+
+fn nose_meridian(nose: &Nose, thick: f64) -> Result<Meridian, Fault> {
+    match &nose.profile {
+        NoseProfile::Shape { shape, radius, length } => {
+            profile::nose(*shape, radius + thick, *length, nose.tip)
+        }
+        NoseProfile::Measured(_) if matches!(nose.tip, Tip::Blunted { .. }) => Err(Fault::new(
+            "tip.radius",
+            "a measured profile has the tip that was measured",
+            "leave the tip out, or say where the film begins with `diameter` or `length`",
+        )),
+        NoseProfile::Measured(meridian) => profile::cut(meridian.clone(), nose.tip),
+    }
+}
+
+fn nose_shell(nose: &Nose, meridian: Meridian) -> Shell {
+    let Round { pieces, seam, front, aft, fore } = nose.round;
+    let (balance, cap_diameter) = (nose.balance, nose.cap_diameter);
+    Shell { meridian, pieces, fewest: 2, seam, aft, fore, balance, cap_diameter, front }
+}
+
+fn transition_shell(t: &Transition, thick: f64) -> Result<Shell, Fault> {
+    let meridian = profile::section(t.shape, t.fore_radius + thick, t.aft_radius + thick, t.length)?;
+    let Round { pieces, seam, front, aft, fore } = t.round;
+    let fewest = if meridian.is_straight() { 1 } else { 2 };
+    Ok(Shell {
+        meridian,
+        pieces,
+        fewest,
+        seam,
+        aft,
+        fore,
+        balance: t.balance,
+        cap_diameter: Some(0.0),
+        front,
+    })
+}
+
+/// Panels of one order that may be turned are turned alike, so that their print matches.
+fn match_group(grain: &Grain) -> Option<String> {
+    matches!(grain.rule, GrainRule::TwoWay | GrainRule::Quarter).then(|| "print".to_owned())
+}
+
+fn line(mark: &panels::Mark, mm: f64) -> Line {
+    let role = match mark.kind {
+        MarkKind::Cut => LineRole::Cut,
+        MarkKind::Draw => LineRole::Draw,
+    };
+    let points = mark.points.iter().map(|p| Point { x: p.x / mm, y: p.y / mm }).collect();
+    Line { role, points, closed: false, copy: mark.copy }
+}
+
+/// The region with all lengths multiplied by `factor` and divided by `divisor`; as it is where
+/// the two are the same.
+fn scaled(region: &Region, factor: f64, divisor: f64) -> Result<Region, Fault> {
+    if factor.to_bits() == divisor.to_bits() {
+        return Ok(region.clone());
+    }
+    let fault = || Fault::new("", "the outline falls together in the job's unit", "use larger pieces");
+    let ring = |r: &Ring| {
+        let at = |p: &Point| Point { x: p.x * factor / divisor, y: p.y * factor / divisor };
+        Ring::new(r.points().iter().map(at).collect()).map_err(|_| fault())
+    };
+    let holes = region.holes().iter().map(ring).collect::<Result<Vec<_>, _>>()?;
+    Region::new(ring(region.outline())?, holes).map_err(|_| fault())
+}
+
+/// Chord tolerance of the side view in mm: it is a picture.
+const PICTURE_TOLERANCE: f64 = 0.1;
+
+fn silhouette(meridian: &Meridian) -> Vec<Point> {
+    let edge = Edge { per_radius: 1.0, doubled_below: 0.0 };
+    let stations = meridian.sample(&edge, PICTURE_TOLERANCE);
+    stations.iter().map(|s| Point { x: s.axial, y: s.radius }).collect()
+}
+
+fn blank_sheet(part: &Part, film: &Film) -> PartSheet {
+    PartSheet {
+        id: part.id.clone(),
+        what: what(&part.kind),
+        film: film.clone(),
+        silhouette: Vec::new(),
+        separates: part.separates,
+        covered_by_previous: false,
+        pieces: 0,
+        seams: Vec::new(),
+        seam_twist: 0.0,
+        overlap: 0.0,
+        lapped: String::new(),
+        panels: Vec::new(),
+        strain: None,
+        notes: Vec::new(),
+    }
+}
+
+fn what(kind: &Kind) -> String {
+    match kind {
+        Kind::Nose(nose) => match &nose.profile {
+            NoseProfile::Measured(_) => "nose, measured".into(),
+            NoseProfile::Shape { shape, .. } => format!("nose, {}", shape_words(shape)),
+        },
+        Kind::Tube(_) => "tube".into(),
+        Kind::Transition(t) if t.fore_radius > t.aft_radius => {
+            format!("boat tail, {}", shape_words(&t.shape))
+        }
+        Kind::Transition(t) => format!("transition, {}", shape_words(&t.shape)),
+        Kind::Fin(_) => "fins, left and right faces".into(),
+        Kind::Plate(_) => "plate".into(),
+    }
+}
+
+fn shape_words(shape: &NoseShape) -> String {
+    match shape {
+        NoseShape::Conical => "conical".into(),
+        NoseShape::TangentOgive => "tangent ogive".into(),
+        NoseShape::SecantOgive { radius } => format!("secant ogive of radius {radius:.1} mm"),
+        NoseShape::Elliptical => "elliptical".into(),
+        NoseShape::Parabolic { k } => format!("parabolic series, k = {k}"),
+        NoseShape::Power { n } => format!("power series, n = {n}"),
+        NoseShape::Haack { c } if *c == 0.0 => "von Karman".into(),
+        NoseShape::Haack { c } => format!("Haack series, C = {c:.4}"),
+    }
+}
+
+fn describe_round(sheet: &mut PartSheet, made: &Made, seam: &Seam, front: f64, twist: f64) {
+    sheet.pieces = made.pieces;
+    sheet.overlap = seam.overlap;
+    sheet.seam_twist = twist;
+    let n = f64::from(made.pieces);
+    sheet.seams = (0..made.pieces).map(|k| front + (f64::from(k) + 0.5) * 360.0 / n).collect();
+    sheet.lapped = match (seam.lap, seam.under) {
+        (Lap::Both, _) => "overlap on both edges, trimmed when laid".into(),
+        (Lap::One, Hand::Left) => "the left edge of each panel lies under its left neighbour".into(),
+        (Lap::One, Hand::Right) => "the right edge of each panel lies under its right neighbour".into(),
+    };
+    if made.panels.iter().any(|p| p.unmarked_edge) {
+        sheet.notes.push("seam numbers stand on the lap only; a trim allowance of 4 mm or more at one end gives room for them on both edges".into());
+    }
+}
+
+fn strain_sheet(made: &Made, meridian: &Meridian) -> StrainSheet {
+    let s = &made.strain;
+    StrainSheet {
+        excess: s.excess,
+        along: s.along.clone(),
+        arc_length: meridian.arc_length(),
+        worst_from_base: meridian.arc_length() - s.worst_arc,
+        order: made.order.words(),
+        stretch: made.demand.stretch,
+        shrink: made.demand.shrink,
+        verdict: made.verdict.words(),
+    }
+}

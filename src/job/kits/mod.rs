@@ -1,0 +1,22 @@
+//! Kits: orders given by dimensions, expanded into panels.
+//!
+//! ```text
+//! kit file -> Kit (parts, in mm) -> panels room -> Panel of a job, in the job's unit
+//!                                              \-> KitSheet, for the sheet that goes with the order
+//! ```
+
+mod build;
+mod decode;
+mod expand;
+mod films;
+mod load;
+mod model;
+mod plausible;
+mod sheet;
+mod wire;
+
+pub use films::Films;
+pub use load::{KitOptions, KitPanels, films_schema, is_kit, kit_schema, load_kit, parse_kit};
+pub use sheet::{KitSheet, PanelRow, PartSheet, StrainSheet};
+
+pub(super) use expand::{Expansion, Orders};

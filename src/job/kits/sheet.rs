@@ -1,0 +1,86 @@
+//! What a kit's sheet tells: the body, its panels, and how they are laid.
+
+use crate::job::Unit;
+use crate::panels::{Film, Mark, StrainAt};
+use crate::shape::{Point, Region};
+
+/// Everything a kit's sheet tells. Lengths in mm, angles in degrees.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KitSheet {
+    /// Order number, where a job gives one.
+    pub order: Option<String>,
+    /// Name of the kit.
+    pub name: String,
+    /// Unit that the customer measured in.
+    pub unit: Unit,
+    /// The parts from fore to aft.
+    pub parts: Vec<PartSheet>,
+}
+
+/// One part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartSheet {
+    /// Its id.
+    pub id: String,
+    /// What it is, in words.
+    pub what: String,
+    /// The film it is made of.
+    pub film: Film,
+    /// (distance from its fore end along the axis, radius), fore to aft; empty for fins and plates.
+    pub silhouette: Vec<Point>,
+    /// Whether the joint at its aft end comes apart in flight.
+    pub separates: bool,
+    /// Whether the wrap of the part before covers it.
+    pub covered_by_previous: bool,
+    /// How many pieces close round it; how many fins.
+    pub pieces: u32,
+    /// Where the seams are, in degrees from the front centre, positive to the right: seam 1 first.
+    /// Empty where there are none.
+    pub seams: Vec<f64>,
+    /// Degrees round the body per mm along it, for winding seams.
+    pub seam_twist: f64,
+    /// Finished overlap of the seams.
+    pub overlap: f64,
+    /// How they are lapped, in words.
+    pub lapped: String,
+    /// Its panels.
+    pub panels: Vec<PanelRow>,
+    /// What the film must do; `None` where it lies flat by itself.
+    pub strain: Option<StrainSheet>,
+    /// What else the layer should know.
+    pub notes: Vec<String>,
+}
+
+/// One panel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PanelRow {
+    /// Its id in the job.
+    pub id: String,
+    /// How many.
+    pub copies: u32,
+    /// Its pieces.
+    pub parts: Vec<Region>,
+    /// Lines that travel with it.
+    pub marks: Vec<Mark>,
+}
+
+/// What the film must do on a doubly curved part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StrainSheet {
+    /// Seam over centre line, as a share.
+    pub excess: f64,
+    /// Along the gore, fore to aft; arc lengths from the fore end.
+    pub along: Vec<StrainAt>,
+    /// Arc length of the whole gore.
+    pub arc_length: f64,
+    /// Where most is asked: arc length from the base.
+    pub worst_from_base: f64,
+    /// Order of laying that asks least.
+    pub order: &'static str,
+    /// What that asks: stretch, as a share.
+    pub stretch: f64,
+    /// And shrink.
+    pub shrink: f64,
+    /// Whether the film lies down.
+    pub verdict: &'static str,
+}

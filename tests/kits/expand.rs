@@ -1,0 +1,93 @@
+//! Kits in a job.
+
+use super::fixture;
+use serde_json::{Value, json};
+use tuckroll::Error;
+use tuckroll::job::{self, Loaded};
+use tuckroll::read::ReadOptions;
+
+fn load(job: &Value) -> Result<Loaded, Error> {
+    let files = |name: &str| {
+        std::fs::read(fixture(name)).map_err(|_| Error::input("", format!("there is no file {name}"), ""))
+    };
+    job::parse(job.to_string().as_bytes(), "day.json", &files, &ReadOptions::default())
+}
+
+fn day(kits: Value) -> Value {
+    json!({"format": "tuckroll-job-1", "name": "Day", "unit": "mm", "roll": {"width": 610}, "gap": 3, "kits": kits})
+}
+
+fn ids(loaded: &Loaded) -> Vec<&str> {
+    loaded.job.panels.iter().map(|p| p.id.as_str()).collect()
+}
+
+#[test]
+fn each_copy_of_a_kit_is_an_order_of_its_own() {
+    let loaded = load(&day(json!([
+        {"id": "A17", "file": "nose-ogive.json", "copies": 2},
+        {"id": "B3", "file": "nose-measured.json"},
+    ])))
+    .unwrap();
+    assert_eq!(ids(&loaded), ["A17.1/nose/gore", "A17.2/nose/gore", "B3/nose/gore"]);
+    let kits: Vec<_> = loaded.job.panels.iter().map(|p| p.kit.as_deref().unwrap()).collect();
+    assert_eq!(kits, ["A17.1", "A17.2", "B3"]);
+    assert_eq!(loaded.sheets.len(), 3);
+    // Equal outlines, other lettering.
+    let [a, b, _] = loaded.job.panels.as_slice() else { panic!() };
+    assert_eq!(a.parts, b.parts);
+    assert_ne!(a.lines, b.lines);
+}
+
+#[test]
+fn a_part_keeps_its_panel_id_when_the_number_of_gores_changes() {
+    for gores in [3, 5, 8] {
+        let mut kit: Value =
+            serde_json::from_str(&std::fs::read_to_string(fixture("nose-ogive.json")).unwrap()).unwrap();
+        kit["parts"][0]["gores"] = gores.into();
+        let files = |_: &str| Ok(kit.to_string().into_bytes());
+        let job = day(json!([{"id": "A", "file": "k.json"}])).to_string();
+        let loaded = job::parse(job.as_bytes(), "day.json", &files, &ReadOptions::default()).unwrap();
+        assert_eq!(ids(&loaded), ["A/nose/gore"]);
+        assert_eq!(loaded.job.panels[0].copies, gores);
+    }
+}
+
+#[test]
+fn wraps_wider_than_the_roll_get_more_pieces_and_fins_are_split() {
+    let mut job = day(json!([{"id": "R", "file": "rocket.json"}]));
+    job["roll"]["width"] = json!(120);
+    let loaded = load(&job).unwrap();
+    let wide = |id: &str| {
+        loaded.job.panels.iter().find(|p| p.id == id).map(|p| (p.copies, p.parts[0].bounds().height()))
+    };
+    let (copies, height) = wide("R/payload/wrap").unwrap();
+    assert!(copies == 2 && height <= 120.0, "{copies} x {height}");
+    job["roll"]["width"] = json!(60);
+    let loaded = load(&job).unwrap();
+    assert!(ids(&loaded).contains(&"R/fin/left-1") && ids(&loaded).contains(&"R/fin/left-2"));
+    assert!(loaded.job.panels.iter().all(|p| p.parts[0].bounds().height() <= 60.0 + 1e-6));
+}
+
+#[test]
+fn panel_ids_of_kits_and_panels_do_not_meet() {
+    let mut job =
+        day(json!([{"id": "A", "file": "nose-ogive.json"}, {"id": "A.1", "file": "nose-ogive.json"}]));
+    job["panels"] = json!([{"id": "A/nose/gore", "outline": [[0, 0], [9, 0], [9, 9]]}]);
+    let e = load(&job).unwrap_err().to_string();
+    assert!(e.contains("day.json: kits[0].id") && e.contains("panels[0]"), "{e}");
+    job["panels"] = json!([{"id": "x", "outline": [[0, 0], [9, 0], [9, 9]]}]);
+    job["kits"][0]["copies"] = json!(2);
+    let e = load(&job).unwrap_err().to_string();
+    assert!(e.contains("kits[1].id") && e.contains("kits[0]"), "{e}");
+}
+
+#[test]
+fn what_film_and_roll_cannot_do_is_no_input_error() {
+    let mut job = day(json!([{"id": "A", "file": "nose-haack.json"}]));
+    job["roll"]["width"] = json!(40);
+    let e = load(&job).unwrap_err();
+    assert_eq!(e.exit_code(), 1, "{e}");
+    assert!(e.to_string().contains("nose-haack.json: parts[0].gores (part \"nose\")"), "{e}");
+    let e = load(&day(json!([{"id": "A", "file": "none.json"}]))).unwrap_err();
+    assert!(e.exit_code() == 2 && e.to_string().contains("day.json: kits[0].file: there is no file"), "{e}");
+}
