@@ -4,6 +4,7 @@
 //! body, in mm along its circle, 0 in the middle of the panel and positive to the left when the
 //! fore end points up. A seam lies at t = half width to either side; what is beyond it is lap.
 
+use super::numeric::bisect;
 use super::profile::{Edge, Meridian, Station};
 use super::strain::runs;
 use crate::shape::Point;
@@ -29,8 +30,8 @@ pub(super) trait Chart {
     /// Values of `s` from 0 to the length at which seam lines and lap edges bend; the ends may be
     /// among them.
     fn edge(&self) -> Vec<f64>;
-    /// Values of `t` from `from` to `to` that a line across the strip at `s` needs.
-    fn across(&self, s: f64, from: f64, to: f64) -> Vec<f64>;
+    /// Values of `t` from `from` to `to` that an end of the strip needs.
+    fn across(&self, which: EndName, from: f64, to: f64) -> Vec<f64>;
     /// How much `t` a finished lap takes.
     fn lap(&self, finished: f64) -> f64 {
         finished
@@ -110,7 +111,7 @@ impl Chart for GoreChart {
         self.edge.iter().map(|e| e.0).collect()
     }
 
-    fn across(&self, _s: f64, from: f64, to: f64) -> Vec<f64> {
+    fn across(&self, _which: EndName, from: f64, to: f64) -> Vec<f64> {
         vec![from, to]
     }
 }
@@ -184,8 +185,8 @@ impl Chart for SectorChart {
         list
     }
 
-    fn across(&self, s: f64, from: f64, to: f64) -> Vec<f64> {
-        let radius = self.radius(s).max(0.0);
+    fn across(&self, which: EndName, from: f64, to: f64) -> Vec<f64> {
+        let radius = self.radius(self.end(which, 0.0)).max(0.0);
         let curvature = if radius > 0.0 { self.sine().abs() / radius } else { 0.0 };
         even(from, to, (8.0 * self.tolerance / curvature).sqrt())
     }
@@ -215,6 +216,10 @@ fn even(from: f64, to: f64, step: f64) -> Vec<f64> {
     let n = n as u32;
     (0..=n).map(|i| if i == n { to } else { from + (to - from) * f64::from(i) / f64::from(n) }).collect()
 }
+
+/// Greatest product of the tangents of a seam's lean and of a cut: at 1 a seam would run along the
+/// cut, and where it ends could not be told.
+pub(super) const MOST_ALONG: f64 = 0.9;
 
 /// A plane cut through the end of a tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -278,16 +283,14 @@ impl Chart for WrapChart {
         Vec::new()
     }
 
-    fn across(&self, s: f64, from: f64, to: f64) -> Vec<f64> {
-        let near_aft = s < 0.5 * self.length;
-        match self.cuts[usize::from(!near_aft)] {
-            None => vec![from, to],
-            Some(cut) => {
-                // Greatest curvature of R tan(angle) cos(y / R) is tan(angle) / R.
-                let bend = libm::tan(cut.angle.to_radians()).abs() / self.radius;
-                even(from, to, (8.0 * self.tolerance / bend).sqrt())
-            }
-        }
+    fn across(&self, which: EndName, from: f64, to: f64) -> Vec<f64> {
+        let Some(cut) = self.cut(which) else { return vec![from, to] };
+        let steep = libm::tan(cut.angle.to_radians()).abs();
+        // Greatest curvature of R tan(angle) cos(y / R) is tan(angle) / R. Where the seam leans
+        // along the cut, a step of t goes farther along y, at most 1 / (1 - lean tan(angle)) times.
+        let bend = steep / self.radius;
+        let gain = 1.0 - (self.lean.abs() * steep).min(MOST_ALONG);
+        even(from, to, gain * (8.0 * self.tolerance / bend).sqrt())
     }
 
     fn lap(&self, finished: f64) -> f64 {
@@ -297,16 +300,13 @@ impl Chart for WrapChart {
     fn end(&self, which: EndName, t: f64) -> f64 {
         let square = if which == EndName::Aft { 0.0 } else { self.length };
         let Some(cut) = self.cut(which) else { return square };
-        // The end is where s = square + forward(y(s, t)); without lean y is t itself, with it
-        // a few steps settle, since the lean is gentle where cut and lean meet.
-        let mut s = square;
-        for _ in 0..60 {
-            let next = square + self.forward(cut, t + s * self.lean);
-            if (next - s).abs() < 1e-12 * self.length {
-                break;
-            }
-            s = next;
+        if self.lean == 0.0 {
+            return square + self.forward(cut, t);
         }
-        s
+        // The end is where s = square + forward(y(s, t)). The difference of the two sides rises with s
+        // all the way, by at least 1 - MOST_ALONG per mm, so it has one root.
+        let reach = self.radius * libm::tan(cut.angle.to_radians()).abs();
+        let at = |w: f64| square + reach * (2.0 * w - 1.0);
+        at(bisect(|w| at(w) - square - self.forward(cut, t + at(w) * self.lean)))
     }
 }

@@ -1,6 +1,6 @@
 //! Panels round a body of revolution: gores, sectors and wraps.
 
-use super::chart::{Chart, EndName, GoreChart, SectorChart, Slant, WrapChart};
+use super::chart::{Chart, EndName, GoreChart, MOST_ALONG, SectorChart, Slant, WrapChart};
 use super::marks::Wording;
 use super::profile::Meridian;
 use super::strip::Strip;
@@ -171,7 +171,7 @@ fn check_tube(tube: &Tube) -> Result<(), Fault> {
             let what = format!("{} degrees is not within -{STEEPEST} to {STEEPEST}", cut.angle);
             return Err(Fault::new(format!("{field}.angle"), what, "0 is a square cut"));
         }
-        if lean * libm::tan(cut.angle.to_radians()).abs() > 0.9 {
+        if lean * libm::tan(cut.angle.to_radians()).abs() > MOST_ALONG {
             return Err(Fault::new(
                 format!("{field}.angle"),
                 "the seam runs along the slanted cut",

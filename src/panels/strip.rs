@@ -111,7 +111,7 @@ impl<C: Chart> Strip<C> {
     fn across(&self, which: EndName) -> Vec<Point> {
         let middle = self.chart.end(which, 0.0);
         let (right, left) = (self.edge_at(Hand::Right, middle), self.edge_at(Hand::Left, middle));
-        let ts = self.chart.across(middle, right, left);
+        let ts = self.chart.across(which, right, left);
         let inner = ts.get(1..ts.len().saturating_sub(1)).unwrap_or_default();
         inner.iter().map(|t| self.flap_end(which, *t)).collect()
     }

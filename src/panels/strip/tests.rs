@@ -232,6 +232,38 @@ fn oblique_cut_of_a_tube() {
     close(flat.outline.bounds().max.x - 500.0, 32.9956, 5e-5);
 }
 
+/// The same curve, x = R tan(angle) cos(y / R), where the cut reaches past the middle of the tube:
+/// which end it is must not be guessed from where it lies.
+#[test]
+fn a_steep_cut_past_the_middle_of_the_tube_keeps_its_curve() {
+    let cut = |angle, toward| Some(Slant { angle, toward });
+    let flat = wrap(100.0, 250.0, 1, 0.0, [cut(60.0, 0.0), None]).flat().unwrap();
+    close(flat.outline.area() / (2.0 * PI * 100.0 * 250.0), 1.0, 1e-6);
+    let flat = wrap(100.0, 250.0, 1, 0.0, [None, cut(60.0, 180.0)]).flat().unwrap();
+    close(flat.outline.area() / (2.0 * PI * 100.0 * 250.0), 1.0, 1e-6);
+}
+
+/// Every point of a slanted end lies in the plane of the cut, however the seam leans.
+#[test]
+fn a_slanted_end_with_a_leaning_seam_lies_in_its_plane() {
+    for (lean, angle) in [(0.3, 60.0), (0.9, 44.0), (-0.9, 44.0), (2.0, 20.0)] {
+        let tan = libm::tan(f64::to_radians(angle));
+        let strip = wrap(100.0, 500.0, 1, lean, [None, Some(Slant { angle, toward: 30.0 })]);
+        let flat = strip.flat().unwrap();
+        let plane = |y: f64| 500.0 + 100.0 * tan * libm::cos(-y / 100.0 - f64::to_radians(30.0));
+        let fore: Vec<&Point> = flat.outline.points().iter().filter(|p| p.x > 300.0).collect();
+        assert!(fore.len() > 100);
+        for p in &fore {
+            close(p.x, plane(p.y), 1e-6);
+        }
+        for pair in fore.windows(2) {
+            let middle = (*pair[0] + *pair[1]) * 0.5;
+            // 1e-6 is the chord tolerance of these strips, measured along x on the steepest side.
+            close(middle.x, plane(middle.y), 2e-6 * libm::hypot(1.0, tan));
+        }
+    }
+}
+
 #[test]
 fn a_leaning_seam_makes_a_parallelogram_with_its_lap_square_to_the_seam() {
     let lean = libm::tan(f64::to_radians(30.0));
