@@ -1,8 +1,6 @@
-//! Reading DXF: curves to flatten, and many loose lines to join.
+//! Reading drawings: curves to flatten, and many loose lines to join.
 
-#![allow(missing_docs, clippy::unwrap_used, reason = "a benchmark is no library")]
-
-use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use criterion::{Criterion, Throughput, criterion_group};
 use std::fmt::Write;
 use std::hint::black_box;
 use tuckroll::read::{ReadOptions, read};
@@ -41,5 +39,16 @@ fn read_dxf(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, read_dxf);
-criterion_main!(benches);
+fn read_svg(c: &mut Criterion) {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/svg/");
+    let options = ReadOptions::default();
+    let mut group = c.benchmark_group("read_svg");
+    for name in ["paths.svg", "styles.svg"] {
+        let bytes = std::fs::read(format!("{folder}{name}")).unwrap();
+        group.throughput(Throughput::Bytes(bytes.len() as u64));
+        group.bench_function(name, |b| b.iter(|| read(black_box(&bytes), name, &options).unwrap()));
+    }
+    group.finish();
+}
+
+criterion_group!(benches, read_dxf, read_svg);

@@ -1,0 +1,11 @@
+//! All benchmarks in one binary: one module for each room.
+
+#![allow(missing_docs, clippy::unwrap_used, reason = "a benchmark is no library")]
+
+mod check;
+mod demo;
+mod nest;
+mod read;
+mod write;
+
+criterion::criterion_main!(read::benches, nest::benches, check::benches, write::benches);
