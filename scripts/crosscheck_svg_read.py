@@ -3,14 +3,16 @@
 
     python3 scripts/crosscheck_svg_read.py [--tuckroll target/release/tuckroll] [FILE.svg ...]
 
-Every drawing (all of fixtures/svg unless named; its shapes painted, not only stroked) is packed as a job of its own, and the outlines
-are taken from the layout, so that the whole way from file to layout is checked. Two opinions:
+Every drawing (all of fixtures/svg unless named; its shapes painted, not only stroked) is packed
+as a job of its own, and the outlines are taken from the layout, so that the whole way from file
+to layout is checked. Two opinions:
 
 * headless Chromium (Debian package `chromium`): what is painted at each point of a grid, hit by
   its own geometry code, and its bounding boxes of whole drawings;
-* svgelements (PyPI): the bounding box of every painted shape.
+* svgelements (a Python package): the bounding box of every painted shape.
 
-An opinion whose program is missing is skipped and named. Exit code 1 on any difference.
+An opinion whose program is missing is skipped and named. The last line is 'N passed, N failed',
+counted in drawings and opinions. Exit code 1 on any difference, 2 when no opinion could be asked.
 """
 import argparse
 import json
@@ -197,7 +199,9 @@ def main():
     for name, there in (("chromium", chromium), ("svgelements", library)):
         if not there:
             print(f"skipped: {name} is not installed")
-    failed = False
+    if not chromium and not library:
+        sys.exit(2)
+    passed = failed = 0
     for svg in args.files or sorted((ROOT / "fixtures/svg").glob("*.svg")):
         with tempfile.TemporaryDirectory() as name:
             folder = pathlib.Path(name)
@@ -211,11 +215,12 @@ def main():
             if library and svg.name not in NOT_FOR_SVGELEMENTS:
                 opinions.append(("svgelements", against_svgelements(svg, panels)))
         for who, (faults, looked_at) in opinions:
-            failed |= bool(faults)
+            passed, failed = passed + (not faults), failed + bool(faults)
             print(f"{svg.name:22} {who:12} {looked_at:32} {'DIFFERS' if faults else 'agrees'}")
             for fault in faults:
                 print(f"    {fault}")
-    sys.exit(1 if failed else 0)
+    print(f"{passed} passed, {failed} failed")
+    sys.exit(1 if failed or not passed else 0)
 
 
 if __name__ == "__main__":
