@@ -6,8 +6,11 @@ use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 use tuckroll::job::Unit;
 use tuckroll::layout::{self, Layout};
-use tuckroll::write::{self, DxfOptions, Version};
+use tuckroll::write::{self, DxfOptions, SvgOptions, Version};
 use tuckroll::{Error, Warning};
+
+/// Width of the picture in pixels: 180 to the inch on A4, and a screen full of detail.
+const PICTURE_WIDTH: u32 = 2000;
 
 /// Where the result goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,6 +27,7 @@ pub struct Wanted {
     replace: bool,
     unit: Unit,
     dxf: DxfName,
+    png: bool,
 }
 
 /// What was written.
@@ -83,7 +87,11 @@ impl Place {
             return Ok(Written { layout: json, files: Vec::new(), warnings: Vec::new() });
         };
         let cut = write::dxf(layout, &wanted.dxf_options(&json))?;
-        let files = [(folder::LAYOUT, json.clone()), (folder::CUT, cut.bytes)];
+        let preview = write::svg(layout, &SvgOptions::default())?;
+        let picture = if wanted.png { Some(write::png(&preview, PICTURE_WIDTH)?) } else { None };
+        let mut files = vec![(folder::LAYOUT, json.clone()), (folder::CUT, cut.bytes)];
+        files.push((folder::PREVIEW, preview.into_bytes()));
+        files.extend(picture.map(|bytes| (folder::PICTURE, bytes)));
         Ok(Written { layout: json, files: folder.commit(&files)?, warnings: cut.warnings })
     }
 }
@@ -91,7 +99,7 @@ impl Place {
 impl Wanted {
     /// What was typed.
     pub fn of(args: &FileArgs) -> Self {
-        Self { replace: args.replace, unit: args.cut_unit.into(), dxf: args.dxf }
+        Self { replace: args.replace, unit: args.cut_unit.into(), dxf: args.dxf, png: args.png }
     }
 
     fn dxf_options(&self, layout_json: &[u8]) -> DxfOptions {

@@ -15,9 +15,13 @@ mod grid;
 mod labels;
 mod layer;
 mod number;
+mod png;
 mod sheet;
+mod svg;
 
 use crate::shape::lettering as strokes;
 
 pub use dxf::{Count, Counts, Cut, DxfOptions, Version, dxf};
 pub use layer::Layer;
+pub use png::{MOST_PIXELS, png};
+pub use svg::{SvgOptions, svg};

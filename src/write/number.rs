@@ -17,7 +17,6 @@ pub fn push_fixed(out: &mut String, value: f64, decimals: usize) {
 }
 
 /// `value` rounded to `decimals` places, as short as it can be written.
-#[allow(dead_code, reason = "the SVG preview will use it")]
 pub fn fixed(value: f64, decimals: usize) -> String {
     let mut out = String::new();
     push_fixed(&mut out, value, decimals);

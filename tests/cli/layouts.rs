@@ -80,7 +80,7 @@ fn an_export_holds_the_same_layout() {
     let ran =
         desk.run(["export", "layout.json", "-o", "out", "--dxf", "r2010", "--cut-unit", "in"]).ends_with(0);
     assert!(ran.out.contains("out/cut.dxf"), "{}", ran.out);
-    assert_eq!(names(&desk.path("out")), ["cut.dxf", "layout.json"]);
+    assert_eq!(names(&desk.path("out")), ["cut.dxf", "layout.json", "preview.svg"]);
     desk.run(["check", "out/layout.json"]).ends_with(0);
     let dxf = fs::read_to_string(desk.path("out/cut.dxf")).unwrap();
     assert!(dxf.contains("AC1024"));

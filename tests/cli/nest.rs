@@ -25,7 +25,7 @@ fn a_job_becomes_a_folder_that_checks() {
     let ran = desk.run(["nest", "job.json", "-o", "out", "--png"].iter().chain(&SHORT)).ends_with(0);
     assert!(ran.out.contains("waste") && ran.out.contains("out/cut.dxf"), "{}", ran.out);
     assert!(!ran.err.contains(['\r', '\u{1b}']), "no progress in a pipe: {}", ran.err);
-    for name in ["cut.dxf", "layout.json"] {
+    for name in ["cut.dxf", "layout.json", "preview.png", "preview.svg"] {
         assert!(names(&desk.path("out")).contains(&name.to_owned()), "{name}");
     }
     // Two columns of two plates, 30 long and a gap of 2 apart: nothing can be shorter.
@@ -57,7 +57,8 @@ fn the_result_does_not_depend_on_the_threads() {
         .map(|threads| {
             let out = format!("out{threads}");
             desk.run(["nest", "job.json", "-o", &out, "--rounds", "2", "--threads", threads]).ends_with(0);
-            ["layout.json", "cut.dxf"].map(|name| fs::read(desk.path(&out).join(name)).unwrap())
+            ["layout.json", "cut.dxf", "preview.svg"]
+                .map(|name| fs::read(desk.path(&out).join(name)).unwrap())
         })
         .into();
     assert!(bytes[0] == bytes[1] && bytes[0] == bytes[2]);
