@@ -3,7 +3,7 @@
 //! The library is the whole job as a line of rooms; the command is a thin shell over it:
 //!
 //! ```text
-//! read, panels -> job -> nest -> layout -> floor -> write
+//! read, panels -> job -> nest -> layout -> write
 //! ```
 //!
 //! * [`read`] turns DXF and SVG drawings into outlines with holes;
