@@ -135,42 +135,15 @@ fn named(points: &[Point], unit: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Grain, GrainRule, KeepClear, Roll, Unit};
-
-    fn ring(points: &[(f64, f64)]) -> Ring {
-        Ring::new(points.iter().map(|&(x, y)| Point { x, y }).collect()).unwrap()
-    }
+    use crate::job::Unit;
+    use crate::job::fixtures::{job_of, panel, ring};
 
     fn boxed(x: f64, y: f64, w: f64, h: f64) -> Ring {
         ring(&[(x, y), (x + w, y), (x + w, y + h), (x, y + h)])
     }
 
     fn said(unit: Unit, parts: Vec<Region>) -> Vec<String> {
-        let grain = Grain { along: 0.0, rule: GrainRule::OneWay, slack: 0.0 };
-        let panel = Panel {
-            id: "p".into(),
-            kit: None,
-            film: None,
-            copies: 1,
-            parts,
-            lines: Vec::new(),
-            keep_clear: KeepClear::Outline,
-            fill_holes: false,
-            grain,
-            match_group: None,
-            mirror: false,
-            optional: false,
-        };
-        let roll = Roll {
-            width: 610.0,
-            edge_margin: [0.0; 2],
-            lead_margin: 0.0,
-            tail_margin: 0.0,
-            length: None,
-            flaws: Vec::new(),
-        };
-        let name = String::new();
-        let job = Job { name, source: None, unit, roll, gap: 0.0, panels: vec![panel], notes: None };
+        let job = Job { unit, ..job_of(610.0, vec![panel("p", parts)]) };
         cautions(&job).iter().map(ToString::to_string).collect()
     }
 

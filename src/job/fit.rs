@@ -252,37 +252,19 @@ fn heights(hull: &[Point]) -> Vec<(Point, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{GrainRule, KeepClear, Unit};
-    use crate::shape::{Region, Ring};
+    use crate::job::{GrainRule, fixtures};
+    use crate::shape::Region;
 
     fn panel(points: &[(f64, f64)], rule: GrainRule, along: f64, slack: f64) -> Panel {
-        let ring = Ring::new(points.iter().map(|&(x, y)| Point { x, y }).collect()).unwrap();
-        Panel {
-            id: "p".into(),
-            kit: None,
-            film: None,
-            copies: 1,
-            parts: vec![Region::solid(ring)],
-            lines: Vec::new(),
-            keep_clear: KeepClear::Outline,
-            fill_holes: false,
-            grain: Grain { along, rule, slack },
-            match_group: None,
-            mirror: false,
-            optional: false,
-        }
+        let grain = Grain { along, rule, slack };
+        Panel { grain, ..fixtures::panel("p", vec![Region::solid(fixtures::ring(points))]) }
     }
 
     fn job(width: f64, length: Option<f64>, panels: Vec<Panel>) -> Job {
-        let roll = Roll {
-            width,
-            edge_margin: [5.0, 5.0],
-            lead_margin: 10.0,
-            tail_margin: 10.0,
-            length,
-            flaws: Vec::new(),
-        };
-        Job { name: String::new(), source: None, unit: Unit::Millimetre, roll, gap: 3.0, panels, notes: None }
+        let plain = fixtures::job_of(width, panels);
+        let roll =
+            Roll { edge_margin: [5.0, 5.0], lead_margin: 10.0, tail_margin: 10.0, length, ..plain.roll };
+        Job { roll, gap: 3.0, ..plain }
     }
 
     const BOX: [(f64, f64); 4] = [(0., 0.), (300., 0.), (300., 60.), (0., 60.)];

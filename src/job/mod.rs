@@ -8,6 +8,8 @@ pub(crate) mod decode;
 mod drawing;
 mod files;
 mod fit;
+#[cfg(test)]
+pub(crate) mod fixtures;
 mod grain;
 pub mod kits;
 pub mod limits;

@@ -1,49 +1,7 @@
-//! Small jobs for the tests of this room.
+//! Small layouts for the tests of this room.
 
 use super::{MadeBy, Placement};
-use crate::job::{Grain, GrainRule, Job, KeepClear, Panel, Roll, Unit};
-use crate::shape::{Point, Region, Ring};
-
-pub fn ring(points: &[(f64, f64)]) -> Ring {
-    Ring::new(points.iter().map(|&(x, y)| Point { x, y }).collect()).unwrap()
-}
-
-pub fn frame(w: f64, h: f64) -> Ring {
-    ring(&[(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)])
-}
-
-pub fn panel(id: &str, parts: Vec<Region>) -> Panel {
-    Panel {
-        id: id.into(),
-        kit: None,
-        film: None,
-        copies: 1,
-        parts,
-        lines: vec![],
-        keep_clear: KeepClear::Outline,
-        fill_holes: false,
-        grain: Grain { along: 0.0, rule: GrainRule::Free, slack: 0.0 },
-        match_group: None,
-        mirror: false,
-        optional: false,
-    }
-}
-
-pub fn rectangle(id: &str, w: f64, h: f64) -> Panel {
-    panel(id, vec![Region::solid(frame(w, h))])
-}
-
-pub fn job_of(width: f64, panels: Vec<Panel>) -> Job {
-    let roll = Roll {
-        width,
-        edge_margin: [0.0, 0.0],
-        lead_margin: 0.0,
-        tail_margin: 0.0,
-        length: None,
-        flaws: vec![],
-    };
-    Job { name: "test".into(), source: None, unit: Unit::Millimetre, roll, gap: 0.0, panels, notes: None }
-}
+use crate::shape::Point;
 
 pub fn place(panel: usize, copy: u32, x: f64, y: f64, rotation: f64) -> Placement {
     Placement { panel, copy, at: Point { x, y }, rotation, mirrored: false }

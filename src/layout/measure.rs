@@ -66,8 +66,9 @@ fn density_percent(roll: &Roll, length: f64, area: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fixtures::{job_of, made_by, place, rectangle};
+    use super::super::fixtures::{made_by, place};
     use super::*;
+    use crate::job::fixtures::{job_of, rectangle};
 
     #[test]
     fn a_hand_worked_strip_measures_as_the_format_defines() {

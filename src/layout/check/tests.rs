@@ -1,8 +1,9 @@
 //! Tests of the check against dissections and rules that nobody here made up.
 
 use super::*;
+use crate::job::fixtures::{frame, job_of, panel, rectangle, ring};
 use crate::job::{GrainRule, Job, KeepClear};
-use crate::layout::fixtures::{frame, job_of, made_by, panel, place, rectangle, ring};
+use crate::layout::fixtures::{made_by, place};
 use crate::layout::{Placement, assemble};
 use crate::shape::{Point, Region};
 
