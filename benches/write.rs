@@ -4,7 +4,7 @@ use super::demo;
 use criterion::{Criterion, Throughput, criterion_group};
 use std::hint::black_box;
 use tuckroll::layout;
-use tuckroll::write::{DxfOptions, Version, dxf};
+use tuckroll::write::{DxfOptions, SvgOptions, Version, dxf, png, svg};
 
 fn files(c: &mut Criterion) {
     let layout = demo::layout();
@@ -17,6 +17,13 @@ fn files(c: &mut Criterion) {
             b.iter(|| dxf(black_box(&layout), &options).unwrap())
         });
     }
+    let options = SvgOptions::default();
+    group
+        .bench_function("preview.svg of the demo", |b| b.iter(|| svg(black_box(&layout), &options).unwrap()));
+    let drawn = svg(&layout, &options).unwrap();
+    group.bench_function("preview.png of the demo, 1600 pixels wide", |b| {
+        b.iter(|| png(black_box(&drawn), 1600).unwrap())
+    });
     group.finish();
 }
 
