@@ -22,17 +22,14 @@ pub struct Limits {
     #[arg(long, value_name = "TIME", value_parser = duration, conflicts_with = "rounds")]
     pub time: Option<Duration>,
     /// Search for so many rounds, a fixed amount of work that gives equal bytes every time.
-    #[arg(long, value_name = "N")]
-    pub rounds: Option<u64>,
+    #[arg(long, value_name = "N", default_value_t = DEFAULT_ROUNDS)]
+    pub rounds: u64,
 }
 
 impl Limits {
     /// The effort this asks for.
     pub fn effort(self, seed: u64) -> Effort {
-        let limit = match (self.time, self.rounds) {
-            (Some(time), _) => Limit::Time(time),
-            (None, rounds) => Limit::Rounds(rounds.unwrap_or(DEFAULT_ROUNDS)),
-        };
+        let limit = self.time.map_or(Limit::Rounds(self.rounds), Limit::Time);
         Effort { seed, limit }
     }
 }
@@ -66,6 +63,7 @@ pub fn tolerance(text: &str) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use clap::Parser;
 
     #[test]
     fn times_are_read_as_people_write_them() {
@@ -97,9 +95,22 @@ mod tests {
         }
     }
 
+    #[derive(Debug, clap::Parser)]
+    struct Words {
+        #[command(flatten)]
+        limits: Limits,
+    }
+
+    fn typed(words: &str) -> Option<Limit> {
+        let words = Words::try_parse_from(words.split(' ')).ok()?;
+        Some(words.limits.effort(7).limit)
+    }
+
     #[test]
     fn without_a_limit_the_effort_is_in_rounds() {
-        let effort = Limits { time: None, rounds: None }.effort(7);
-        assert_eq!(effort, Effort { seed: 7, limit: Limit::Rounds(DEFAULT_ROUNDS) });
+        assert_eq!(typed("nest"), Some(Limit::Rounds(DEFAULT_ROUNDS)));
+        assert_eq!(typed("nest --rounds 3"), Some(Limit::Rounds(3)));
+        assert_eq!(typed("nest --time 3s"), Some(Limit::Time(Duration::from_secs(3))));
+        assert_eq!(typed("nest --time 3s --rounds 3"), None);
     }
 }
