@@ -1,8 +1,65 @@
-//! The search on the demo day: its start, and one round of every walk.
+//! The search on the demo day: tests for collision, its start, a sweep, a round of all walks.
 
 use super::demo;
 use criterion::{Criterion, Throughput, criterion_group};
 use std::hint::black_box;
+use tuckroll::nest::dice::Dice;
+use tuckroll::nest::field::{Field, Spot};
+use tuckroll::nest::instance::Instance;
+use tuckroll::nest::request::request;
+use tuckroll::nest::start::start;
+use tuckroll::nest::walk::{Best, Role, Walk};
+
+/// Spots for one piece all over the strip, in its first stance.
+fn places(inst: &Instance, field: &Field<'_>, dice: &mut Dice) -> Vec<Spot> {
+    let at = |dice: &mut Dice| tuckroll::shape::Point {
+        x: dice.within(0.0, field.length()),
+        y: dice.within(0.0, inst.width),
+    };
+    (0..1000).map(|_| field.clamp(Spot { at: at(dice), ..field.spot(0) })).collect()
+}
+
+/// No-fit polygons are made in the first pass, as in a search; what is measured comes after it.
+fn collision(c: &mut Criterion) {
+    let request = request(&demo::job());
+    let inst = &request.instance;
+    let mut dice = Dice::new(1, 0);
+    let (spots, length) = start(inst, &mut dice, 0.0);
+    let mut field = Field::new(inst, spots, length);
+    let places = places(inst, &field, &mut dice);
+    let weights = vec![1.0; field.len()];
+    let mut pushes = Vec::new();
+    let mut group = c.benchmark_group("collision");
+    group.throughput(Throughput::Elements(places.len() as u64));
+    group.bench_function("cost of one piece at 1000 places", |b| {
+        b.iter(|| places.iter().map(|s| field.cost(0, black_box(*s), &weights, f32::INFINITY)).sum::<f32>())
+    });
+    group.bench_function("ways out for one piece at 1000 places", |b| {
+        b.iter(|| places.iter().for_each(|s| field.pushes(0, black_box(*s), &mut pushes)))
+    });
+    group.throughput(Throughput::Elements(field.len() as u64));
+    group.bench_function("all overlaps of the layout", |b| b.iter(|| black_box(&field).overlaps()));
+    group.finish();
+}
+
+/// Evaluations of one sweep: the search's own unit of work.
+const SWEEP: u64 = 10_000;
+
+/// The walk goes on from call to call, as it does in a search.
+fn sweep(c: &mut Criterion) {
+    let request = request(&demo::job());
+    let (spots, length) = start(&request.instance, &mut Dice::new(1, 0), 0.0);
+    let best = Best { spots, length };
+    let mut group = c.benchmark_group("sweep");
+    group.sample_size(10).throughput(Throughput::Elements(SWEEP));
+    for (name, role) in [("annealing", Role::Anneal), ("pressing", Role::Press)] {
+        let mut walk = Walk::new(&request.instance, role, Dice::new(1, 1), best.clone());
+        group.bench_function(format!("{name} walk, 10 000 evaluations"), |b| {
+            b.iter(|| walk.round(black_box(&best), SWEEP))
+        });
+    }
+    group.finish();
+}
 
 /// A call prepares the no-fit polygons it meets, as it does in every run.
 fn whole_steps(c: &mut Criterion) {
@@ -15,4 +72,4 @@ fn whole_steps(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, whole_steps);
+criterion_group!(benches, collision, whole_steps, sweep);

@@ -77,6 +77,11 @@ impl<'a> Field<'a> {
         self.spots.len()
     }
 
+    /// Whether there is neither a piece nor an obstacle.
+    pub fn is_empty(&self) -> bool {
+        self.spots.is_empty()
+    }
+
     /// Where piece `i` lies.
     pub fn spot(&self, i: usize) -> Spot {
         self.spots[i]

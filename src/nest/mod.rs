@@ -1,24 +1,24 @@
 //! The search for a short layout. Knows no files, labels or money.
 
 mod boxes;
-mod dice;
-mod field;
-mod instance;
+pub mod dice;
+pub mod field;
+pub mod instance;
 mod kick;
-mod kind;
+pub mod kind;
 mod lanes;
 mod minkowski;
-mod nfp;
+pub mod nfp;
 mod pairs;
 mod placed;
 mod relocate;
-mod request;
-mod search;
+pub mod request;
+pub mod search;
 mod settle;
 mod simplify;
-mod start;
+pub mod start;
 mod untangle;
-mod walk;
+pub mod walk;
 mod weights;
 
 use crate::job::Job;
