@@ -11,6 +11,11 @@ const SWEEPS: usize = 60;
 pub fn settle(field: &Field<'_>, allowed: f64) -> Option<(Vec<Spot>, f64)> {
     let mut f = field.clone();
     let mut near = Vec::new();
+    // A piece turned so that it is longer than the strip is held across both ends of it: it then
+    // begins at the start and reaches beyond the end, so that the length tells.
+    for i in 0..f.movable() {
+        shift(&mut f, i, Point { x: 0.0, y: 0.0 });
+    }
     for _ in 0..SWEEPS {
         let mut worst = 0.0f64;
         for i in 0..f.movable() {
