@@ -13,6 +13,7 @@ mod cli;
 mod dxf_read;
 mod job;
 mod kits;
+mod nesting;
 mod packings;
 mod support;
 mod svg_read;
