@@ -144,6 +144,10 @@ impl<C: Chart> Strip<C> {
         }
         let middle = self.chart.end(which, 0.0);
         let (right, left) = (self.edge_at(Hand::Right, middle), self.edge_at(Hand::Left, middle));
+        let (from, to) = (INSET - left, -right - INSET);
+        if to - from < AIR {
+            return None;
+        }
         let place = move |u: f64, v: f64| {
             let edge = self.chart.end(which, -u);
             let s = match which {
@@ -152,7 +156,7 @@ impl<C: Chart> Strip<C> {
             };
             self.chart.at(s, -u)
         };
-        Some(Row { place: Box::new(place), from: INSET - left, to: -right - INSET, height, used: Vec::new() })
+        Some(Row { place: Box::new(place), from, to, height, used: Vec::new() })
     }
 
     /// The band of a lap where it has its full width; it reads towards the fore end.
