@@ -4,6 +4,7 @@
 //! root at the origin. The right face is that outline as it is; the left face is its mirror
 //! image, drawn as an outline of its own, so that print and grain run forward on both.
 
+use super::limits::{allowance, dimension, offset};
 use super::strip::ring;
 use super::{Fault, FlatPanel, Hand, Made, Terms};
 use crate::shape::{Point, Region, Ring, Side, dot, length, side};
@@ -72,7 +73,7 @@ pub fn fin(fin: &Fin, terms: &Terms<'_>) -> Result<Made, Fault> {
     if fin.count == 0 || fin.count > MOST_FINS {
         return Err(Fault::new("count", format!("{} fins; 1 to {MOST_FINS} can be made", fin.count), ""));
     }
-    not_negative("root_allowance", fin.root_allowance)?;
+    allowance("root_allowance", fin.root_allowance)?;
     let outline = fin.planform.points(terms.tolerance)?;
     let faces = [Hand::Left, Hand::Right].map(|hand| face(fin, &outline, hand));
     let panels = faces.into_iter().collect::<Result<Vec<_>, _>>()?;
@@ -97,8 +98,8 @@ impl Planform {
         match *self {
             Self::Trapezoid { root, tip, span, sweep } => trapezoid(root, tip, span, sweep),
             Self::Elliptical { root, span } => {
-                above_zero("root", root)?;
-                above_zero("span", span)?;
+                dimension("root", root)?;
+                dimension("span", span)?;
                 Ok(half_ellipse(0.5 * root, span, tolerance))
             }
             Self::Polygon(ref points) => polygon(points),
@@ -107,12 +108,10 @@ impl Planform {
 }
 
 fn trapezoid(root: f64, tip: f64, span: f64, sweep: f64) -> Result<Vec<Point>, Fault> {
-    above_zero("root", root)?;
-    not_negative("tip", tip)?;
-    above_zero("span", span)?;
-    if !sweep.is_finite() {
-        return Err(Fault::new("sweep", "is no number", ""));
-    }
+    dimension("root", root)?;
+    allowance("tip", tip)?;
+    dimension("span", span)?;
+    offset("sweep", sweep)?;
     let mut points = vec![
         Point { x: 0.0, y: 0.0 },
         Point { x: root, y: 0.0 },
@@ -142,6 +141,7 @@ fn half_ellipse(half_root: f64, span: f64, tolerance: f64) -> Vec<Point> {
 
 fn polygon(points: &[Point]) -> Result<Vec<Point>, Fault> {
     const FIELD: &str = "points";
+    points.iter().flat_map(|p| [p.x, p.y]).try_for_each(|v| offset(FIELD, v))?;
     let simple = Ring::new(points.to_vec()).map_err(|_| {
         Fault::new(
             FIELD,
@@ -170,11 +170,11 @@ fn face(fin: &Fin, outline: &[Point], hand: Hand) -> Result<FlatPanel, Fault> {
     let beyond = match fin.edges {
         EdgeFinish::Flush => 0.0,
         EdgeFinish::Wrap { width, first } => {
-            not_negative("wrap", width)?;
+            allowance("wrap", width)?;
             if first.is_none_or(|f| f == hand) { width } else { 0.0 }
         }
         EdgeFinish::SetBack(width) => {
-            not_negative("set_back", width)?;
+            allowance("set_back", width)?;
             -width
         }
     };
@@ -255,20 +255,6 @@ fn unit(v: Point) -> Point {
 /// To the right of a direction: out of a counter-clockwise polygon.
 fn outward(u: Point) -> Point {
     Point { x: u.y, y: -u.x }
-}
-
-fn above_zero(field: &str, value: f64) -> Result<(), Fault> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    Err(Fault::new(field, format!("{value} is not above zero"), "measure again"))
-}
-
-fn not_negative(field: &str, value: f64) -> Result<(), Fault> {
-    if value.is_finite() && value >= 0.0 {
-        return Ok(());
-    }
-    Err(Fault::new(field, format!("{value} is below 0"), ""))
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Panels round a body of revolution: gores, sectors and wraps.
 
 use super::chart::{Chart, EndName, GoreChart, MOST_ALONG, SectorChart, Slant, WrapChart};
+use super::limits::{allowance, dimension};
 use super::marks::Wording;
 use super::profile::Meridian;
 use super::strip::Strip;
@@ -127,9 +128,7 @@ pub fn tube(tube: &Tube, label: &str, terms: &Terms<'_>) -> Result<Made, Fault> 
 }
 
 fn check_common(seam: &Seam, pieces: Pieces) -> Result<(), Fault> {
-    if !seam.overlap.is_finite() || seam.overlap < 0.0 {
-        return Err(Fault::new("overlap", format!("{} is below 0", seam.overlap), "6 mm is usual"));
-    }
+    allowance("overlap", seam.overlap)?;
     match pieces {
         Pieces::Exactly(n) if n == 0 || n > MOST_PIECES => {
             let what = format!("{n} pieces; 1 to {MOST_PIECES} can be made");
@@ -153,11 +152,8 @@ fn check_lap(radius: f64, n: u32, overlap: f64) -> Result<(), Fault> {
 }
 
 fn check_tube(tube: &Tube) -> Result<(), Fault> {
-    for (field, value) in [("diameter", tube.radius), ("length", tube.length)] {
-        if !(value.is_finite() && value > 0.0) {
-            return Err(Fault::new(field, format!("{value} is not above zero"), "measure again"));
-        }
-    }
+    dimension("diameter", tube.radius)?;
+    dimension("length", tube.length)?;
     tube.aft.check("aft", tube.radius)?;
     tube.fore.check("fore", tube.radius)?;
     if !(tube.lean.is_finite() && tube.lean.abs() <= STEEPEST) {

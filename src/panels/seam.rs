@@ -1,6 +1,7 @@
 //! What is asked of seams and ends.
 
 use super::Fault;
+use super::limits::allowance;
 
 /// How the overlap of a seam is shared between the two panels.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -65,9 +66,7 @@ impl End {
     pub(super) fn check(&self, name: &str, radius: f64) -> Result<(), Fault> {
         let given = [(self.reach, "reach"), (self.trim, "trim"), (self.fold, "fold")];
         for (value, key) in given {
-            if !value.is_finite() || value < 0.0 {
-                return Err(Fault::new(format!("{name}.{key}"), format!("{value} is below 0"), ""));
-            }
+            allowance(&format!("{name}.{key}"), value)?;
         }
         let wanted = given.iter().any(|(v, _)| *v > 0.0);
         if wanted && radius <= 0.0 {

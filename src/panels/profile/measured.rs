@@ -8,6 +8,7 @@
 use super::Fault;
 use super::curve::{Cubic, Curve};
 use super::meridian::{Meridian, Piece};
+use crate::panels::limits::{LONGEST, SHORTEST};
 
 /// What the stations of a measured profile are measured along.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,13 +61,16 @@ fn check(stations: &[(f64, f64)], along: StationsAlong) -> Result<(), Fault> {
         if !(at.is_finite() && radius.is_finite()) || radius < 0.0 || (inner && radius == 0.0) {
             return fault(i, "its width is not above zero", "only an end may come to a point");
         }
+        if at.abs() > LONGEST || radius > LONGEST || (radius > 0.0 && radius < SHORTEST) {
+            return fault(i, "a number is beyond reason", "check number and unit");
+        }
     }
     if stations[0].0 != 0.0 {
         return fault(0, "does not lie at 0", "count stations from the tip");
     }
     for (i, pair) in stations.windows(2).enumerate() {
         let (run, rise) = (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1);
-        if run <= 0.0 {
+        if run < SHORTEST {
             return fault(
                 i + 1,
                 "does not lie aft of the one before",

@@ -17,17 +17,7 @@ pub use shape::{LEAST_POWER, NoseShape};
 pub use tip::{Tip, cut, nose, section};
 
 use super::Fault;
-
-fn positive(field: &'static str, value: f64) -> Result<(), Fault> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    Err(Fault::new(
-        field,
-        format!("{value} is not above zero"),
-        "measure again and write a length above zero",
-    ))
-}
+use super::limits::dimension;
 
 #[cfg(test)]
 mod tests;

@@ -2,7 +2,7 @@
 
 use super::curve::Curve;
 use super::meridian::{Meridian, Piece};
-use super::{Fault, positive};
+use super::{Fault, dimension};
 
 /// The shape of a nose. Formulas: G. A. Crowell Sr., *The Descriptive Geometry of Nose
 /// Cones*, 1996, with t = station / length.
@@ -47,8 +47,8 @@ impl NoseShape {
     ///
     /// A [`Fault`] names the field that makes the shape impossible.
     pub fn meridian(&self, base_radius: f64, length: f64) -> Result<Meridian, Fault> {
-        positive("length", length)?;
-        positive("diameter", base_radius)?;
+        dimension("length", length)?;
+        dimension("diameter", base_radius)?;
         self.curve(base_radius, length).map(|c| Meridian::new(vec![Piece::whole(c)]))
     }
 

@@ -3,7 +3,7 @@
 use super::curve::Curve;
 use super::meridian::{Meridian, Piece};
 use super::shape::NoseShape;
-use super::{Fault, positive};
+use super::{Fault, dimension};
 use crate::panels::numeric::root_above;
 use std::f64::consts::FRAC_PI_2;
 
@@ -43,7 +43,7 @@ pub fn cut(whole: Meridian, tip: Tip) -> Result<Meridian, Fault> {
     let (field, arc) = match tip {
         Tip::Plain | Tip::Blunted { .. } => return Ok(whole),
         Tip::FromRadius(radius) => {
-            positive("tip.diameter", radius)?;
+            dimension("tip.diameter", radius)?;
             if radius <= whole.fore_radius() {
                 return Ok(whole);
             }
@@ -52,7 +52,7 @@ pub fn cut(whole: Meridian, tip: Tip) -> Result<Meridian, Fault> {
             ("tip.diameter", whole.arc_at_radius(radius).filter(|_| reached))
         }
         Tip::FromStation(station) => {
-            positive("tip.length", station)?;
+            dimension("tip.length", station)?;
             ("tip.length", whole.arc_at_axial(station))
         }
     };
@@ -69,7 +69,7 @@ pub fn cut(whole: Meridian, tip: Tip) -> Result<Meridian, Fault> {
 /// A nose rounded by a sphere, found from the length that stands after rounding.
 fn blunted(shape: NoseShape, base_radius: f64, length: f64, sphere: f64) -> Result<Meridian, Fault> {
     const FIELD: &str = "tip.radius";
-    positive(FIELD, sphere)?;
+    dimension(FIELD, sphere)?;
     let as_it_stands = shape.meridian(base_radius, length)?;
     if sphere >= base_radius {
         return Err(Fault::new(
@@ -139,9 +139,9 @@ fn with_cap(meridian: &Meridian, sphere: f64, touch: Touch) -> Meridian {
 ///
 /// A [`Fault`] when a length is not above zero or the shape has no such section.
 pub fn section(shape: NoseShape, fore_radius: f64, aft_radius: f64, length: f64) -> Result<Meridian, Fault> {
-    positive("length", length)?;
-    positive("fore_diameter", fore_radius)?;
-    positive("aft_diameter", aft_radius)?;
+    dimension("length", length)?;
+    dimension("fore_diameter", fore_radius)?;
+    dimension("aft_diameter", aft_radius)?;
     let (small, large) = (fore_radius.min(aft_radius), fore_radius.max(aft_radius));
     let straight = Curve::Line { x0: 0.0, r0: fore_radius, x1: length, r1: aft_radius };
     if shape == NoseShape::Conical || small >= large * (1.0 - 1e-12) {
