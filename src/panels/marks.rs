@@ -145,7 +145,8 @@ impl<C: Chart> Strip<C> {
         let middle = self.chart.end(which, 0.0);
         let (right, left) = (self.edge_at(Hand::Right, middle), self.edge_at(Hand::Left, middle));
         let (from, to) = (INSET - left, -right - INSET);
-        if to - from < AIR {
+        // Room for the front mark, the widest that is put without asking.
+        if to - from < 2.0 * AIR {
             return None;
         }
         let place = move |u: f64, v: f64| {
