@@ -17,3 +17,4 @@ mod nesting;
 mod packings;
 mod support;
 mod svg_read;
+mod write;

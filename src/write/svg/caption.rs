@@ -5,22 +5,33 @@ use super::page::Row;
 use super::spot::{self, Spot};
 use crate::job::Panel;
 use crate::layout::Placement;
-use crate::shape::{Point, length};
+use crate::shape::{Point, Pose, length};
 use crate::write::strokes;
 
 /// Longest name written out.
 const LONGEST: usize = 40;
 /// From one line to the next, in letter heights.
 const LINE_PITCH: f64 = 1.6;
-/// Room above, below and beside the text, in letter heights.
+/// Room above and below the text, in letter heights.
 const PADDING: f64 = 0.45;
+/// Room on either side of the text, in letter heights.
+const SIDE: f64 = 0.8;
 /// Side of the square in which the arrow turns, in letter heights.
 const ARROW: f64 = 1.7;
 /// A shorter name is only sought when the longer one is smaller than so many least letters.
 const COMFORTABLE: f64 = 1.7;
 
+/// Least and greatest height of letters, in millimetres.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Letters {
+    /// Smaller ones cannot be read.
+    pub least: f64,
+    /// Larger ones would shout.
+    pub most: f64,
+}
+
 /// The caption of every copy of one panel, in the panel's own frame.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Caption {
     wording: Wording,
     copies: u32,
@@ -54,8 +65,9 @@ impl Wording {
 
 impl Caption {
     /// The caption that is read best; `None` where the face has no room for any. `rings` are
-    /// the panel's contours in millimetres about `centre`; letters are between `least` and `most`.
-    pub fn of(panel: &Panel, rings: &[Vec<Point>], least: f64, most: f64) -> Option<Self> {
+    /// the panel's contours in millimetres.
+    pub fn of(panel: &Panel, rings: &[Vec<Point>], letters: Letters) -> Option<Self> {
+        let Letters { least, most } = letters;
         let arrow = panel.grain.rule.headings().is_some();
         let ways = ways(panel, rings);
         let mut best: Option<Self> = None;
@@ -64,8 +76,8 @@ impl Caption {
             if width <= 0.0 {
                 continue;
             }
-            let (w, h) = (width + 2.0 * PADDING, height + 2.0 * PADDING);
-            let Some(spot) = spot::roomiest(rings, w / h, &ways) else { continue };
+            let (w, h) = (width + 2.0 * SIDE, height + 2.0 * PADDING);
+            let Some(spot) = spot::roomiest(rings, w / h, most * h, &ways) else { continue };
             let letter = (spot.height / h).min(most);
             if letter >= least && best.as_ref().is_none_or(|b| letter > b.letter * 1.15) {
                 best = Some(Self { wording, copies: panel.copies, arrow, spot, letter });
@@ -77,19 +89,9 @@ impl Caption {
         best
     }
 
-    /// Draws it on one copy. `middle` is where the origin of the rings lies in the panel's
-    /// frame, in millimetres like everything here; `mm` is the layout's unit.
-    pub fn draw(
-        &self,
-        ink: &mut Ink,
-        panel: &Panel,
-        placement: &Placement,
-        middle: Point,
-        row: &Row,
-        mm: f64,
-    ) {
-        let pose = placement.pose();
-        let centre = row.on_page(pose.apply((middle + self.spot.centre) / mm) * mm);
+    /// Draws it on one copy. `pose` takes the frame of the rings to the roll.
+    pub fn draw(&self, ink: &mut Ink, panel: &Panel, placement: &Placement, pose: &Pose, row: &Row) {
+        let centre = row.on_page(pose.apply(self.spot.centre));
         let way = upright(pose.apply(self.spot.along) - pose.at);
         let lines = self.wording.lines(placement.copy, self.copies);
         let (width, height) = extent(&lines, self.arrow);

@@ -1,9 +1,10 @@
 //! What stands round the roll: title, ruler, scale bar and legend.
 
+use super::caption;
 use super::ink::{self, Ink, Way};
 use super::page::{Page, Row};
 use super::palette::Palette;
-use super::{Role, Style, caption};
+use super::role::{Role, Style};
 use crate::job::Unit;
 use crate::layout::Layout;
 use crate::shape::Point;

@@ -19,13 +19,14 @@ pub(super) struct Spot {
 }
 
 /// The largest box of the given width to height, along one of these directions, that is found
-/// inside the rings (outlines and holes alike) and clear of them. A search on a grid: it may
-/// miss the best place, never names a bad one.
-pub(super) fn roomiest(rings: &[Vec<Point>], aspect: f64, ways: &[Point]) -> Option<Spot> {
+/// inside the rings (outlines and holes alike) and clear of them; of those as high as `most`
+/// or equally high the one nearest to the middle. A search on a grid: it may miss the best
+/// place, never names a bad one.
+pub(super) fn roomiest(rings: &[Vec<Point>], aspect: f64, most: f64, ways: &[Point]) -> Option<Spot> {
     let mut best: Option<Spot> = None;
     for &along in ways {
         let least = best.map_or(0.0, |b| 0.5 * b.height);
-        if let Some((at, half)) = Frame::new(rings, aspect, along).search(least) {
+        if let Some((at, half)) = Frame::new(rings, aspect, along).search(least, 0.5 * most) {
             best = Some(Spot { centre: turn_back(at, aspect, along), along, height: 2.0 * half });
         }
     }
@@ -53,14 +54,14 @@ impl Frame {
     }
 
     /// The place with the most room, and half the side of the square that fits there; only
-    /// when it beats `least`.
-    fn search(&self, least: f64) -> Option<(Point, f64)> {
+    /// when it beats `least`. Room beyond `most` does not count.
+    fn search(&self, least: f64, most: f64) -> Option<(Point, f64)> {
         let bounds = self.bounds?;
         let mut step = Point { x: bounds.width(), y: bounds.height() } / f64::from(GRID);
         if 0.5 * bounds.width().min(bounds.height()) <= least {
             return None;
         }
-        let mut best = (None, least);
+        let mut best = (None, least, most);
         self.scan(bounds.centre(), step, GRID / 2, &mut best);
         for _ in 0..REFINEMENTS {
             step = step / 2.0;
@@ -70,12 +71,17 @@ impl Frame {
         best.0.map(|at| (at, best.1))
     }
 
-    fn scan(&self, middle: Point, step: Point, reach: u32, best: &mut (Option<Point>, f64)) {
-        let steps = || (0..=2 * reach).map(|i| f64::from(i) - f64::from(reach));
+    fn scan(&self, middle: Point, step: Point, reach: u32, best: &mut (Option<Point>, f64, f64)) {
+        // From the middle outwards: the first of equal places is kept.
+        let steps = || (0..=2 * reach).map(|i| f64::from(i.div_ceil(2)) * [1.0, -1.0][i as usize % 2]);
         for (i, j) in steps().flat_map(|i| steps().map(move |j| (i, j))) {
             let at = middle + Point { x: i * step.x, y: j * step.y };
+            // Enough is enough.
+            if best.1 >= best.2 {
+                return;
+            }
             if let Some(room) = self.room(at, best.1) {
-                *best = (Some(at), room);
+                (best.0, best.1) = (Some(at), room.min(best.2));
             }
         }
     }
@@ -135,17 +141,24 @@ mod tests {
     #[test]
     fn a_rectangle_is_filled_the_long_way() {
         let r = vec![points(&[(10.0, 10.0), (50.0, 10.0), (50.0, 20.0), (10.0, 20.0)])];
-        let spot = roomiest(&r, 4.0, &[Y, X]).unwrap();
+        let spot = roomiest(&r, 4.0, 99.0, &[Y, X]).unwrap();
         assert_eq!((spot.along, spot.height), (X, 10.0));
         assert_eq!(spot.centre, Point { x: 30.0, y: 15.0 });
-        assert_eq!(roomiest(&r, 4.0, &[Y]).unwrap().height, 2.5);
+        assert_eq!(roomiest(&r, 4.0, 99.0, &[Y]).unwrap().height, 2.5);
+    }
+
+    #[test]
+    fn a_small_label_stands_in_the_middle() {
+        let r = vec![points(&[(0.0, 0.0), (90.0, 0.0), (90.0, 60.0), (0.0, 60.0)])];
+        let spot = roomiest(&r, 4.0, 2.0, &[X]).unwrap();
+        assert_eq!((spot.centre, spot.height), (Point { x: 45.0, y: 30.0 }, 2.0));
     }
 
     #[test]
     fn holes_are_kept_clear() {
         let square =
             |c: f64, h: f64| points(&[(c - h, c - h), (c + h, c - h), (c + h, c + h), (c - h, c + h)]);
-        let spot = roomiest(&[square(0.0, 10.0), square(0.0, 4.0)], 1.0, &[X]).unwrap();
+        let spot = roomiest(&[square(0.0, 10.0), square(0.0, 4.0)], 1.0, 99.0, &[X]).unwrap();
         // Six is left on every side.
         assert!(spot.height > 5.0 && spot.height <= 6.0 + 1e-12, "{spot:?}");
         assert!(spot.centre.x.abs().max(spot.centre.y.abs()) - 0.5 * spot.height >= 4.0 - 1e-12);
