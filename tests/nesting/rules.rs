@@ -174,6 +174,16 @@ fn slack_is_used_where_a_panel_fits_only_turned() {
     assert!(super::lay(&on_100(0.0, vec![panel(3.0)]), 1).is_err());
 }
 
+/// Sides that are parallel but for rounding once opened cracks in which two panels seemed not to overlap.
+#[test]
+fn turned_panels_with_parallel_sides_do_not_overlap() {
+    for along in [0.0, 30.0, -326.8184538840566, 12.345] {
+        let keys = json!({"copies": 2, "grain": {"along": along}});
+        let outline = json!([[0, 0], [50.2, 0], [50.2, 12.8], [12.8, 12.8], [12.8, 50.2], [0, 50.2]]);
+        solve(&on_100(0.0, vec![with(json!({"id": "L", "outline": outline}), keys)]));
+    }
+}
+
 /// Turned to be longer than the strip tried, it once began before the film.
 #[test]
 fn a_panel_alone_turns_without_leaving_the_film() {
