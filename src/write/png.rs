@@ -1,14 +1,15 @@
 //! The preview as a picture.
 
 use crate::error::Error;
-use resvg::tiny_skia::{Pixmap, Transform};
+use png::{BitDepth, ColorType, Compression, Encoder, EncodingError, Filter};
+use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
 
 /// Most pixels of a picture: 400 MB in memory, and more than any screen or office printer shows.
 pub const MOST_PIXELS: u64 = 100_000_000;
 
 /// Paints an SVG document, such as [`svg`](super::svg) gives, as a PNG of that width in pixels.
-/// Nothing outside the document is opened.
+/// What the document leaves free is white. Nothing outside the document is opened.
 ///
 /// # Errors
 ///
@@ -25,8 +26,23 @@ pub fn png(svg: &str, width_px: u32) -> Result<Vec<u8>, Error> {
     }
     let mut pixels = Pixmap::new(width_px, height as u32)
         .ok_or_else(|| refused(format!("cannot be {width_px} by {height} pixels")))?;
+    pixels.fill(Color::WHITE);
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixels.as_mut());
-    pixels.encode_png().map_err(|e| Error::Internal(format!("cannot encode the picture: {e}")))
+    encode(&pixels).map_err(|e| Error::Internal(format!("cannot encode the picture: {e}")))
+}
+
+/// Without transparency, of which there is none, and unfiltered: flat colours and thin lines
+/// repeat exactly, which a filter would hide. A quarter smaller than the renderer's own way.
+fn encode(pixels: &Pixmap) -> Result<Vec<u8>, EncodingError> {
+    let mut file = Vec::new();
+    let mut encoder = Encoder::new(&mut file, pixels.width(), pixels.height());
+    encoder.set_color(ColorType::Rgb);
+    encoder.set_depth(BitDepth::Eight);
+    encoder.set_compression(Compression::High);
+    encoder.set_filter(Filter::NoFilter);
+    let rgb: Vec<u8> = pixels.pixels().iter().flat_map(|p| [p.red(), p.green(), p.blue()]).collect();
+    encoder.write_header()?.write_image_data(&rgb)?;
+    Ok(file)
 }
 
 #[cfg(test)]
