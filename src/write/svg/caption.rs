@@ -52,6 +52,10 @@ enum Wording {
 }
 
 impl Wording {
+    fn is_arrow(&self) -> bool {
+        matches!(self, Self::Arrow)
+    }
+
     fn lines(&self, copy: u32, copies: u32) -> Vec<String> {
         let number = if copies > 1 { format!("{copy}/{copies}") } else { String::new() };
         match self {
@@ -65,15 +69,31 @@ impl Wording {
 
 impl Caption {
     /// The caption that is read best; `None` where the face has no room for any. `rings` are
-    /// the panel's contours in millimetres.
-    pub fn of(panel: &Panel, rings: &[Vec<Point>], letters: Letters) -> Option<Self> {
+    /// the panel's contours in millimetres; `lines` is what is drawn on the face, and kept
+    /// clear where there is room enough without it.
+    pub fn of(panel: &Panel, rings: &[Vec<Point>], lines: &[Vec<Point>], letters: Letters) -> Option<Self> {
+        let over = || Self::among(panel, rings, letters);
+        if lines.is_empty() {
+            return over();
+        }
+        // A line there and back bounds nothing, so that it keeps labels off and no more.
+        let there_and_back = |l: &Vec<Point>| l.iter().chain(l.iter().rev()).copied().collect();
+        let all: Vec<Vec<Point>> = rings.iter().cloned().chain(lines.iter().map(there_and_back)).collect();
+        let comfortable = (COMFORTABLE * letters.least).min(letters.most);
+        Self::among(panel, &all, letters)
+            .filter(|clear| clear.letter >= comfortable && !clear.wording.is_arrow())
+            .or_else(over)
+    }
+
+    fn among(panel: &Panel, rings: &[Vec<Point>], letters: Letters) -> Option<Self> {
         let Letters { least, most } = letters;
         let arrow = panel.grain.rule.headings().is_some();
         let ways = ways(panel, rings);
         let mut best: Option<Self> = None;
         for wording in wordings(panel) {
             let (width, height) = extent(&wording.lines(panel.copies, panel.copies), arrow);
-            if width <= 0.0 {
+            // An arrow alone is for faces that take no name.
+            if width <= 0.0 || (wording.is_arrow() && best.is_some()) {
                 continue;
             }
             let (w, h) = (width + 2.0 * SIDE, height + 2.0 * PADDING);

@@ -3,7 +3,7 @@
 use super::caption::{Caption, Letters};
 use super::ink::Ink;
 use super::role::Role;
-use crate::job::Panel;
+use crate::job::{Line, Panel};
 use crate::layout::{Layout, Placement};
 use crate::shape::{Bounds, Point, Pose};
 
@@ -25,6 +25,8 @@ pub(super) struct Face {
     /// that an outline far from its origin loses nothing.
     middle: Point,
     rings: Vec<Vec<Point>>,
+    /// What is drawn on any copy.
+    lines: Vec<Vec<Point>>,
     /// What stands on it.
     pub caption: Option<Caption>,
 }
@@ -37,8 +39,13 @@ impl Face {
         let middle = bounds.map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre() * look.mm);
         let centred = |p: &Point| *p * look.mm - middle;
         let rings: Vec<Vec<Point>> = contours().map(|r| r.points().iter().map(centred).collect()).collect();
-        let caption = look.letters.and_then(|letters| Caption::of(panel, &rings, letters));
-        Self { middle, rings, caption }
+        let line = |l: &Line| {
+            let closing = l.points.first().filter(|_| l.closed);
+            l.points.iter().chain(closing).map(centred).collect()
+        };
+        let lines: Vec<Vec<Point>> = panel.lines.iter().map(line).collect();
+        let caption = look.letters.and_then(|letters| Caption::of(panel, &rings, &lines, letters));
+        Self { middle, rings, lines, caption }
     }
 
     /// The map from the symbol, whose y runs up, to the roll in millimetres.
@@ -62,7 +69,7 @@ impl Face {
             keep(&ring, |p| to - pose.apply(p).x)
         };
         let rings: Vec<Vec<Point>> = self.rings.iter().map(clipped).filter(|r| r.len() > 2).collect();
-        Caption::of(panel, &rings, letters)
+        Caption::of(panel, &rings, &self.lines, letters)
     }
 }
 

@@ -81,9 +81,10 @@ impl Page {
         BORDER * self.letter
     }
 
-    /// Width of the finest lines: a pixel or so where the page fills a screen.
+    /// Width of the finest lines: just above a pixel in a picture of 2000, as renderers paint
+    /// lines below one unevenly.
     pub fn hairline(&self) -> f64 {
-        self.letter / 24.0
+        self.letter / 20.0
     }
 
     /// Letters smaller than this are left out: five pixels where the page fills a screen.
