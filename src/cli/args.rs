@@ -19,6 +19,7 @@ const EXAMPLES: &str = "\
 Examples:
   tuckroll nest day.json -o out             pack today's job, write the files to the folder 'out'
   tuckroll outlines fin.dxf                 see what is in a drawing, and how large it is
+  tuckroll panels kit.json -o patterns      make flat panels from tape measurements
   tuckroll check out/layout.json            prove that a layout keeps every rule
 
 'tuckroll COMMAND --help' tells more about a command.";
@@ -49,6 +50,23 @@ Examples:
 
 Compare the size in mm with a ruler before cutting: a wrong unit shows here first.";
 
+const PANELS_EXAMPLES: &str = r#"Examples:
+  tuckroll panels kit.json -o patterns --width 594
+  tuckroll nest patterns/job.json -o out    pack them; a job may also name the kit itself, in `kits`
+
+A kit for a nose of 262 mm around and 410 mm long:
+  {
+    "format": "tuckroll-kit-1", "name": "My nose", "unit": "mm",
+    "parts": [
+      { "id": "nose", "kind": "nose", "profile": "ogive", "circumference": 262, "length": 410,
+        "gores": "auto", "aft": { "trim": 6 } }
+    ]
+  }
+Kinds: nose, tube, transition, fin, plate. 'tuckroll schema kit' lists every key,
+'tuckroll schema films' those of a film library.
+
+Exit code: 0 done; 1 film or roll cannot do it; 2 wrong input; 3 a file could not be read or written."#;
+
 const EXPORT_EXAMPLES: &str = "\
 Examples:
   tuckroll export out/layout.json -o again --dxf r2010
@@ -66,6 +84,9 @@ pub enum Command {
     /// List the outlines in a drawing, with their sizes.
     #[command(after_help = OUTLINES_EXAMPLES)]
     Outlines(OutlinesArgs),
+    /// Make flat panels from the dimensions of a body: patterns, job and fit sheet.
+    #[command(after_help = PANELS_EXAMPLES)]
+    Panels(PanelsArgs),
     /// Write the cut file and preview of a layout again.
     #[command(after_help = EXPORT_EXAMPLES)]
     Export(ExportArgs),
@@ -80,6 +101,7 @@ impl Command {
             Self::Nest(args) => args.json,
             Self::Check(args) => args.json,
             Self::Outlines(args) => args.json,
+            Self::Panels(args) => args.json,
             Self::Export(args) => args.json,
             Self::Schema(_) => false,
         }
@@ -151,6 +173,50 @@ pub struct OutlinesArgs {
     /// Print the list as one JSON object on standard output.
     #[arg(long)]
     pub json: bool,
+}
+
+/// `tuckroll panels`.
+#[derive(Debug, Args)]
+pub struct PanelsArgs {
+    /// The kit file; '-' reads it from standard input.
+    #[arg(value_name = "KIT.json")]
+    pub kit: PathBuf,
+    /// The folder to write, which must not exist yet.
+    #[arg(short, long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Usable width of the film, in the kit's unit: no panel is wider, and a job file is written.
+    #[arg(long, value_name = "W", value_parser = super::effort::width)]
+    pub width: Option<f64>,
+    /// A film library to use in place of the kit's own or the shipped one.
+    #[arg(long, value_name = "FILE")]
+    pub film: Option<PathBuf>,
+    /// Number of the order, for ids and labels.
+    #[arg(long, value_name = "ID")]
+    pub order: Option<String>,
+    /// Let the kit name drawings outside its own folder.
+    #[arg(long)]
+    pub outside_files: bool,
+    #[command(flatten)]
+    pub drawing: DrawingArgs,
+    #[command(flatten)]
+    pub files: PatternFileArgs,
+    /// Print the result as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// How patterns are written.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct PatternFileArgs {
+    /// Replace the folder if it is there and was written by this program.
+    #[arg(long)]
+    pub replace: bool,
+    /// Write the DXF file in this unit.
+    #[arg(long, value_name = "UNIT", value_enum, default_value = "mm")]
+    pub cut_unit: UnitName,
+    /// Write this version of DXF.
+    #[arg(long, value_name = "VERSION", value_enum, default_value = "r12")]
+    pub dxf: DxfName,
 }
 
 /// `tuckroll export`.
@@ -241,4 +307,8 @@ pub enum SchemaName {
     Job,
     /// The result: the layout file.
     Layout,
+    /// An order given by its dimensions: the kit file.
+    Kit,
+    /// The films a shop has: the film library.
+    Films,
 }

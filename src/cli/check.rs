@@ -14,10 +14,9 @@ pub fn run(args: CheckArgs) -> Result<u8, Error> {
     let mut warnings = Vec::new();
     let mut broken = told(&layout::check(&layout));
     if let Some(path) = args.job {
-        let (job, more) =
-            input::job(&Source::of(path), &input::load_options(args.drawing, args.outside_files))?;
-        warnings = more;
-        broken.extend(told(&layout::check_against(&layout, &job)));
+        let loaded = input::job(&Source::of(path), &input::load_options(args.drawing, args.outside_files))?;
+        warnings = loaded.warnings;
+        broken.extend(told(&layout::check_against(&layout, &loaded.job)));
     }
     let code = u8::from(!broken.is_empty());
     if args.json {

@@ -60,6 +60,12 @@ pub fn tolerance(text: &str) -> Result<f64, String> {
     }
 }
 
+/// A width of film: above zero.
+pub fn width(text: &str) -> Result<f64, String> {
+    let width: f64 = text.parse().map_err(|_| "write a number, such as 594".to_owned())?;
+    if width.is_finite() && width > 0.0 { Ok(width) } else { Err("must be above 0".into()) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -7,9 +7,10 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
+use tuckroll::job::kits;
 use tuckroll::{Error, layout};
 
-/// Every file that a result may consist of. A folder with anything else in it is not ours.
+/// The result of a nest. A folder with anything but these files in it is not ours.
 pub const LAYOUT: &str = "layout.json";
 /// The file for the plotter.
 pub const CUT: &str = "cut.dxf";
@@ -17,6 +18,29 @@ pub const CUT: &str = "cut.dxf";
 pub const PREVIEW: &str = "preview.svg";
 /// The picture to look at.
 pub const PICTURE: &str = "preview.png";
+
+/// Panels for a job.
+pub const PANELS: &str = "panels.json";
+/// A job of panels alone.
+pub const JOB: &str = "job.json";
+/// Patterns for CAD.
+pub const PATTERNS_DXF: &str = "panels.dxf";
+/// Patterns for a drawing program.
+pub const PATTERNS_SVG: &str = "panels.svg";
+
+/// The name of an order's fit sheet; what could not be in a file name becomes a line.
+pub fn sheet_name(order: &str) -> String {
+    let plain = |c: char| if c.is_alphanumeric() || "._-".contains(c) { c } else { '_' };
+    // A name of a file may be 255 bytes long; a letter takes four at most.
+    let order: String = order.chars().take(50).map(plain).collect();
+    if order.is_empty() { "sheet.html".into() } else { format!("sheet-{order}.html") }
+}
+
+/// Whether a result of this program may have a file of this name.
+fn is_known(name: &str) -> bool {
+    let fixed = [LAYOUT, CUT, PREVIEW, PICTURE, PANELS, JOB, PATTERNS_DXF, PATTERNS_SVG];
+    fixed.contains(&name) || (name.starts_with("sheet") && name.ends_with(".html"))
+}
 
 /// A folder to come.
 #[derive(Debug)]
@@ -52,10 +76,11 @@ impl Folder {
     }
 
     /// Writes the files and moves them in as a set. Gives their paths.
-    pub fn commit(self, files: &[(&str, Vec<u8>)]) -> Result<Vec<PathBuf>, Error> {
+    pub fn commit<N: AsRef<str>>(self, files: &[(N, Vec<u8>)]) -> Result<Vec<PathBuf>, Error> {
         let fresh = self.workshop.path().join("new");
         fs::create_dir(&fresh).map_err(|e| self.failed(e))?;
         for (name, bytes) in files {
+            let name = name.as_ref();
             write_whole(&fresh.join(name), bytes).map_err(|e| Error::io(self.path.join(name), e))?;
         }
         may_become(&self.path, self.replace)?;
@@ -70,7 +95,7 @@ impl Folder {
             }
             return Err(self.failed(e));
         }
-        Ok(files.iter().map(|(name, _)| self.path.join(name)).collect())
+        Ok(files.iter().map(|(name, _)| self.path.join(name.as_ref())).collect())
     }
 
     fn failed(&self, e: io::Error) -> Error {
@@ -109,16 +134,17 @@ fn is_ours(path: &Path) -> Result<(), Error> {
     for entry in fs::read_dir(path).map_err(|e| Error::io(path, e))? {
         let entry = entry.map_err(|e| Error::io(path, e))?;
         let name = entry.file_name();
-        let known = [LAYOUT, CUT, PREVIEW, PICTURE].iter().any(|ours| name == *ours);
+        let known = name.to_str().is_some_and(is_known);
         let plain = entry.file_type().is_ok_and(|kind| kind.is_file());
         if !(known && plain) {
             return Err(foreign(path, &format!("it holds {}", name.to_string_lossy())));
         }
     }
-    match layout::load(&path.join(LAYOUT)) {
-        Ok(_) => Ok(()),
-        Err(_) => Err(foreign(path, &format!("it has no {LAYOUT} that can be read"))),
+    let patterns = fs::read(path.join(PANELS)).is_ok_and(|bytes| kits::is_panel_list(&bytes));
+    if patterns || layout::load(&path.join(LAYOUT)).is_ok() {
+        return Ok(());
     }
+    Err(foreign(path, &format!("it has no {LAYOUT} or {PANELS} that can be read")))
 }
 
 fn foreign(path: &Path, why: &str) -> Error {

@@ -4,10 +4,10 @@ use super::args::DrawingArgs;
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
-use tuckroll::job::{self, Folder, Job, LoadOptions};
+use tuckroll::Error;
+use tuckroll::job::{self, Folder, LoadOptions, Loaded};
 use tuckroll::layout::{self, Layout};
 use tuckroll::read::ReadOptions;
-use tuckroll::{Error, Warning};
 
 /// No file of any format is larger than this; each reader has a lower limit of its own. It
 /// keeps an endless pipe or device from filling the memory.
@@ -93,18 +93,17 @@ fn refuse_drawing(path: &Path) -> Result<(), Error> {
 }
 
 /// Loads a job and its drawings. Those of a job from a pipe lie in the current folder.
-pub fn job(source: &Source, options: &LoadOptions) -> Result<(Job, Vec<Warning>), Error> {
-    let loaded = match source {
+pub fn job(source: &Source, options: &LoadOptions) -> Result<Loaded, Error> {
+    match source {
         Source::File(path) => {
             refuse_drawing(path)?;
-            job::load(path, options)?
+            job::load(path, options)
         }
         Source::Stdin => {
             let files = Folder { root: PathBuf::from("."), outside: options.outside };
-            job::parse(&source.bytes()?, &source.name(), &files, &options.read)?
+            job::parse(&source.bytes()?, &source.name(), &files, &options.read)
         }
-    };
-    Ok((loaded.job, loaded.warnings))
+    }
 }
 
 /// How a job and its drawings are to be loaded, as typed.

@@ -16,6 +16,7 @@ mod nest;
 mod numbers;
 mod outlines;
 mod output;
+mod panels;
 mod progress;
 mod proof;
 mod result;
@@ -58,6 +59,7 @@ fn run(command: Command) -> Result<u8, Error> {
         Command::Nest(args) => nest::run(args),
         Command::Check(args) => check::run(args),
         Command::Outlines(args) => outlines::run(args),
+        Command::Panels(args) => panels::run(args),
         Command::Export(args) => export::run(args),
         Command::Schema(args) => schema::run(args),
     }

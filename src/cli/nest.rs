@@ -7,7 +7,7 @@ use super::result::Outcome;
 use super::signals::Signals;
 use super::{input, keep, proof, say};
 use tuckroll::Error;
-use tuckroll::job::{Job, LoadOptions};
+use tuckroll::job::{Job, LoadOptions, Loaded};
 use tuckroll::layout::{self, MadeBy};
 use tuckroll::nest::{self, Effort, Nested, Stop};
 
@@ -52,7 +52,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     let signals =
         Signals::listen().map_err(|e| Error::Internal(format!("cannot listen for signals: {e}")))?;
     let place = request.target.open(&request.wanted)?;
-    let (job, mut warnings) = input::job(&request.job, &request.loading)?;
+    let Loaded { job, mut warnings, sheets } = input::job(&request.job, &request.loading)?;
     let searcher = Searcher::new(&request, &signals)?;
     let kept =
         if request.keep_what_fits { keep::what_fits(&job, &searcher) } else { keep::all(&job, &searcher) }?;
@@ -60,7 +60,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     let layout = layout::assemble(&kept.job, kept.nested.placements.clone(), made_by);
     proof::fits(&layout)?;
     proof::own(&layout)?;
-    let written = place.write(&layout, &request.wanted)?;
+    let written = place.write(&layout, &sheets, &request.wanted)?;
     warnings.extend(kept.nested.warnings.iter().chain(&written.warnings).cloned());
     say::warnings(&warnings);
     if signals.caught() {

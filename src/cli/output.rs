@@ -5,6 +5,7 @@ use super::folder::{self, Folder};
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 use tuckroll::job::Unit;
+use tuckroll::job::kits::KitSheet;
 use tuckroll::layout::{self, Layout};
 use tuckroll::write::{self, DxfOptions, SvgOptions, Version};
 use tuckroll::{Error, Warning};
@@ -81,7 +82,7 @@ pub enum Place {
 
 impl Place {
     /// Makes the files of a layout and moves them in as a set.
-    pub fn write(self, layout: &Layout, wanted: &Wanted) -> Result<Written, Error> {
+    pub fn write(self, layout: &Layout, sheets: &[KitSheet], wanted: &Wanted) -> Result<Written, Error> {
         let json = layout::write(layout).into_bytes();
         let Self::Folder(folder) = self else {
             return Ok(Written { layout: json, files: Vec::new(), warnings: Vec::new() });
@@ -89,9 +90,10 @@ impl Place {
         let cut = write::dxf(layout, &wanted.dxf_options(&json))?;
         let preview = write::svg(layout, &SvgOptions::default())?;
         let picture = if wanted.png { Some(write::png(&preview, PICTURE_WIDTH)?) } else { None };
-        let mut files = vec![(folder::LAYOUT, json.clone()), (folder::CUT, cut.bytes)];
-        files.push((folder::PREVIEW, preview.into_bytes()));
-        files.extend(picture.map(|bytes| (folder::PICTURE, bytes)));
+        let mut files = vec![(folder::LAYOUT.to_owned(), json.clone()), (folder::CUT.to_owned(), cut.bytes)];
+        files.push((folder::PREVIEW.to_owned(), preview.into_bytes()));
+        files.extend(picture.map(|bytes| (folder::PICTURE.to_owned(), bytes)));
+        files.extend(fit_sheets(sheets));
         Ok(Written { layout: json, files: folder.commit(&files)?, warnings: cut.warnings })
     }
 }
@@ -110,6 +112,23 @@ impl Wanted {
         };
         DxfOptions { version, unit: self.unit, labels: true, layout_sha256: Some(sha256(layout_json)) }
     }
+}
+
+/// A fit sheet for each order that is a kit.
+pub fn fit_sheets(sheets: &[KitSheet]) -> Vec<(String, Vec<u8>)> {
+    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+    for sheet in sheets {
+        let order = sheet.order.as_deref().unwrap_or_default();
+        let mut name = folder::sheet_name(order);
+        // Two orders may differ in letters only that no file name has.
+        let mut next = 2;
+        while files.iter().any(|(n, _)| *n == name) {
+            name = folder::sheet_name(&format!("{next}_{order}"));
+            next += 1;
+        }
+        files.push((name, write::fit_sheet(sheet).into_bytes()));
+    }
+    files
 }
 
 fn sha256(bytes: &[u8]) -> String {

@@ -9,6 +9,8 @@ pub fn run(args: SchemaArgs) -> Result<u8, Error> {
     let text = match args.of {
         SchemaName::Job => job::schema(),
         SchemaName::Layout => layout::schema(),
+        SchemaName::Kit => job::kits::kit_schema(),
+        SchemaName::Films => job::kits::films_schema(),
     };
     say::out(format!("{}\n", text.trim_end()).as_bytes())?;
     Ok(0)

@@ -9,9 +9,11 @@ mod file;
 mod fixtures;
 mod measure;
 mod model;
+mod table;
 mod wire;
 
 pub use check::{Fault, check, check_against};
 pub use file::{load, read, schema, write};
 pub use measure::{assemble, measure};
 pub use model::{Layout, MadeBy, Measures, Placement};
+pub use table::table;

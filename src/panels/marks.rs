@@ -104,13 +104,14 @@ impl Row<'_> {
         }
     }
 
-    /// Writes a sign of each copy in one place.
-    fn put_each(&mut self, signs: &[(u32, Sign)], near: f64, out: &mut Vec<Mark>) {
+    /// Writes a sign of each copy in one place; whether there was room.
+    fn put_each(&mut self, signs: &[(u32, Sign)], near: f64, out: &mut Vec<Mark>) -> bool {
         let width = signs.iter().map(|(_, s)| s.width).fold(0.0, f64::max);
-        let Some(start) = self.keep(width, near) else { return };
+        let Some(start) = self.keep(width, near) else { return false };
         for (copy, sign) in signs {
             self.draw(sign, start, Some(*copy), out);
         }
+        true
     }
 }
 
@@ -124,7 +125,8 @@ impl<C: Chart> Strip<C> {
         }
         for which in [EndName::Aft, EndName::Fore] {
             if let Some(row) = self.trim_row(which) {
-                self.mark_trim(row, wording, &mut out);
+                let half = self.chart.half(self.chart.end(which, 0.0));
+                self.mark_trim(row, half, wording, &mut out);
             }
         }
         for hand in [Hand::Left, Hand::Right] {
@@ -190,9 +192,9 @@ impl<C: Chart> Strip<C> {
         (high - low > 2.0 * AIR).then_some((low, high))
     }
 
-    fn mark_trim(&self, mut row: Row<'_>, wording: &Wording<'_>, out: &mut Vec<Mark>) {
+    /// Marks of a trim allowance at an end where the strip is `half` wide to either side.
+    fn mark_trim(&self, mut row: Row<'_>, half: f64, wording: &Wording<'_>, out: &mut Vec<Mark>) {
         let letter = row.letter();
-        let half = self.chart.half(0.0);
         if wording.pieces > 1 || self.seam.overlap > 0.0 {
             for (hand, u) in [(Hand::Left, -half), (Hand::Right, half)] {
                 let tick = Sign { width: 0.0, strokes: vec![vec![point(0.0, 0.0), point(0.0, letter)]] };
@@ -202,32 +204,9 @@ impl<C: Chart> Strip<C> {
                 row.put_each(&signs, if hand == Hand::Left { u + AIR } else { u - AIR - width }, out);
             }
         }
-        self.mark_front(&mut row, wording, out);
+        mark_front(&mut row, half, wording, out);
         row.put(&arrow_up(letter), -0.3 * half, out);
-        let names = names(wording, letter);
-        row.put_each(&names, 0.0, out);
-    }
-
-    /// A triangle at the front centre, on the piece that holds it.
-    fn mark_front(&self, row: &mut Row<'_>, wording: &Wording<'_>, out: &mut Vec<Mark>) {
-        let letter = row.letter();
-        let half = self.chart.half(0.0);
-        for (copy, piece) in copies(wording) {
-            let turned = f64::from(piece - 1) / f64::from(wording.pieces) + wording.front / 360.0;
-            // The front centre from the middle of the piece, in turns, -0.5 to 0.5.
-            let off = -(turned - libm::round(turned));
-            let u = off * 2.0 * half * f64::from(wording.pieces);
-            // An edge belongs to the piece on its left.
-            if u <= half && u > -half {
-                let w = 0.4 * letter;
-                let strokes =
-                    vec![vec![point(0.0, 0.0), point(2.0 * w, 0.0), point(w, letter), point(0.0, 0.0)]];
-                let sign = Sign { width: 2.0 * w, strokes };
-                let start = (u - w).clamp(row.from, (row.to - 2.0 * w).max(row.from));
-                row.used.push((start, start + sign.width));
-                row.draw(&sign, start, Some(copy), out);
-            }
-        }
+        put_names(&mut row, 0.0, wording, out);
     }
 
     fn mark_lap(&self, mut row: Row<'_>, hand: Hand, wording: &Wording<'_>, out: &mut Vec<Mark>) {
@@ -247,7 +226,37 @@ impl<C: Chart> Strip<C> {
         // The names once, on the lap that is covered, or on the left one of two.
         if hand == Hand::Left || self.seam.lap == Lap::One {
             row.put(&arrow_along(letter), 0.05 * length, out);
-            row.put_each(&names(wording, letter), 0.12 * length, out);
+            put_names(&mut row, 0.12 * length, wording, out);
+        }
+    }
+}
+
+/// A triangle at the front centre, on the piece that holds it.
+fn mark_front(row: &mut Row<'_>, half: f64, wording: &Wording<'_>, out: &mut Vec<Mark>) {
+    let letter = row.letter();
+    for (copy, piece) in copies(wording) {
+        let turned = f64::from(piece - 1) / f64::from(wording.pieces) + wording.front / 360.0;
+        // The front centre from the middle of the piece, in turns, -0.5 to 0.5.
+        let off = -(turned - libm::round(turned));
+        let u = off * 2.0 * half * f64::from(wording.pieces);
+        // An edge belongs to the piece on its left.
+        if u <= half && u > -half {
+            let w = 0.4 * letter;
+            let strokes = vec![vec![point(0.0, 0.0), point(2.0 * w, 0.0), point(w, letter), point(0.0, 0.0)]];
+            let sign = Sign { width: 2.0 * w, strokes };
+            let start = (u - w).clamp(row.from, (row.to - 2.0 * w).max(row.from));
+            row.used.push((start, start + sign.width));
+            row.draw(&sign, start, Some(copy), out);
+        }
+    }
+}
+
+/// Names as large as there is room for.
+fn put_names(row: &mut Row<'_>, near: f64, wording: &Wording<'_>, out: &mut Vec<Mark>) {
+    for size in [1.0, 0.8, 0.6] {
+        let letter = size * row.letter();
+        if letter < LEAST_LETTER || row.put_each(&names(wording, letter), near, out) {
+            return;
         }
     }
 }

@@ -11,10 +11,12 @@
 
 mod coincident;
 mod dxf;
+mod fit_sheet;
 mod grid;
 mod labels;
 mod layer;
 mod number;
+mod pattern_svg;
 mod png;
 mod sheet;
 mod svg;
@@ -22,6 +24,8 @@ mod svg;
 use crate::shape::lettering as strokes;
 
 pub use dxf::{Count, Counts, Cut, DxfOptions, Version, dxf};
+pub use fit_sheet::fit_sheet;
 pub use layer::Layer;
+pub use pattern_svg::pattern_svg;
 pub use png::{MOST_PIXELS, png};
 pub use svg::{SvgOptions, svg};

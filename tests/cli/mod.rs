@@ -4,5 +4,6 @@ mod jobs;
 mod layouts;
 mod nest;
 mod outlines;
+mod panels;
 mod stops;
 mod words;

@@ -5,7 +5,9 @@ use std::process::Stdio;
 
 #[test]
 fn without_arguments_it_shows_help_and_fails() {
-    let ran = run::<&str>([]).ends_with(2).says(&["Usage:", "nest", "check", "outlines", "export", "schema"]);
+    let ran = run::<&str>([])
+        .ends_with(2)
+        .says(&["Usage:", "nest", "check", "outlines", "panels", "export", "schema"]);
     assert_eq!(ran.out, "");
 }
 
@@ -19,7 +21,7 @@ fn help_goes_to_standard_output() {
 
 #[test]
 fn every_option_is_explained() {
-    for command in ["nest", "check", "outlines", "export", "schema"] {
+    for command in ["nest", "check", "outlines", "panels", "export", "schema"] {
         let ran = run([command, "--help"]).ends_with(0);
         let lines: Vec<&str> = ran.out.lines().collect();
         for (i, line) in lines.iter().enumerate().filter(|(_, l)| is_option(l)) {

@@ -155,7 +155,7 @@ fn film_that_will_not_lie_down_stops_the_kit() {
 
 #[test]
 fn gores_that_cannot_fit_the_roll_at_any_number() {
-    let narrow = KitOptions { width_mm: Some(9.0), ..KitOptions::default() };
+    let narrow = KitOptions { width: Some(9.0), ..KitOptions::default() };
     let e = parse(&nose(json!({"gores": "auto"})), &narrow).unwrap_err();
     assert!(e.exit_code() == 1 && e.to_string().contains("the film has 9.0 mm"), "{e}");
 }

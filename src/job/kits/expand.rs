@@ -79,7 +79,7 @@ impl Expansion<'_> {
             let options = KitOptions {
                 order: Some(&order),
                 films: Some(films),
-                width_mm: self.width.map(|w| w * self.unit.in_mm()),
+                width: self.width,
                 unit: Some(self.unit),
                 read: self.read,
             };

@@ -1,7 +1,6 @@
 //! Kit files in.
 
 use super::build::{Builder, Built};
-use super::decode::FORMAT;
 use super::films::Films;
 use super::model::{Kind, Kit};
 use super::plausible::{Doubt, doubts};
@@ -22,8 +21,8 @@ pub struct KitOptions<'a> {
     pub order: Option<&'a str>,
     /// The film library; a kit's own comes before the shipped one.
     pub films: Option<&'a Films>,
-    /// Usable width of the roll in mm, where it is known.
-    pub width_mm: Option<f64>,
+    /// Usable width of the roll, in the unit of the panels, where it is known.
+    pub width: Option<f64>,
     /// Unit of the panels; by default the kit's own.
     pub unit: Option<Unit>,
     /// How drawings of plates are read. Its chord tolerance holds for all panels.
@@ -33,7 +32,7 @@ pub struct KitOptions<'a> {
 impl Default for KitOptions<'_> {
     fn default() -> Self {
         let read = ReadOptions { chord_tolerance_mm: CHORD_TOLERANCE, ..ReadOptions::default() };
-        Self { order: None, films: None, width_mm: None, unit: None, read }
+        Self { order: None, films: None, width: None, unit: None, read }
     }
 }
 
@@ -80,6 +79,21 @@ pub fn parse_kit(
     let shipped = Films::shipped()?;
     let films = options.films.or(own.as_ref()).unwrap_or(&shipped);
     source.make(files, films, options)
+}
+
+/// The value of `format` in a list of panels.
+const PANELS_FORMAT: &str = "tuckroll-panels-1";
+
+/// The text of a list of panels: what a job takes in `panels`, with the unit it is in.
+pub fn write_panels(panels: &[Panel], unit: Unit) -> String {
+    let panels = panels.iter().map(wire::WirePanel::from).collect();
+    json::to_text(&wire::WirePanels { format: PANELS_FORMAT, unit, panels })
+}
+
+/// Whether `bytes` are such a list.
+pub fn is_panel_list(bytes: &[u8]) -> bool {
+    let format = json::parse(bytes, "").ok().and_then(|v| v.get("format")?.as_str().map(str::to_owned));
+    format.as_deref() == Some(PANELS_FORMAT)
 }
 
 /// The JSON Schema of the kit format.
@@ -136,7 +150,7 @@ impl KitSource {
                 kit: &self.kit,
                 order: options.order,
                 films,
-                width: options.width_mm,
+                width: options.width.map(|w| w * unit.in_mm()),
                 unit,
                 tolerance: options.read.chord_tolerance_mm,
                 report: &mut report,
@@ -279,10 +293,4 @@ pub(super) fn placed(error: Error, place: &str) -> Error {
         Error::Unmet(p) => Error::Unmet(name(p)),
         other => other,
     }
-}
-
-/// Whether `bytes` look like a kit file.
-pub fn is_kit(bytes: &[u8]) -> bool {
-    let head = &bytes[..bytes.len().min(4096)];
-    head.windows(FORMAT.len()).any(|w| w == FORMAT.as_bytes())
 }

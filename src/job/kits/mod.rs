@@ -16,7 +16,9 @@ mod sheet;
 mod wire;
 
 pub use films::Films;
-pub use load::{KitOptions, KitPanels, films_schema, is_kit, kit_schema, load_kit, parse_kit};
+pub use load::{
+    KitOptions, KitPanels, films_schema, is_panel_list, kit_schema, load_kit, parse_kit, write_panels,
+};
 pub use sheet::{KitSheet, PanelRow, PartSheet, StrainSheet};
 
 pub(super) use expand::{Expansion, Orders};

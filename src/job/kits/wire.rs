@@ -2,9 +2,19 @@
 //!
 //! Readers live in `decode` and `films`; a test holds both to the same set of keys.
 
+pub(crate) use crate::job::wire::WirePanel;
 use crate::job::wire::{WireGrain, WireRing};
 use crate::job::{Notes, Unit};
 use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Panels for the `panels` of a job.
+#[derive(Serialize)]
+pub(crate) struct WirePanels {
+    pub format: &'static str,
+    pub unit: Unit,
+    pub panels: Vec<WirePanel>,
+}
 
 /// A kit: one order, given by the dimensions of its parts. Lengths are in `unit`, angles in degrees.
 #[derive(JsonSchema)]

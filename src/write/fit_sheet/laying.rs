@@ -1,0 +1,67 @@
+//! In which order panels are laid, and the cautions that go with them.
+
+use crate::job::kits::{KitSheet, PartSheet};
+use maud::{Markup, html};
+
+/// Steps: the body from the tail forward, so that cross laps face aft, then fins, then plates.
+pub(super) fn order(sheet: &KitSheet) -> Markup {
+    let with_panels = || sheet.parts.iter().filter(|p| !p.panels.is_empty());
+    let body = with_panels().rev().filter(|p| !p.seams.is_empty());
+    let fins = with_panels().filter(|p| p.seams.is_empty() && is_fin(p));
+    let plates = with_panels().filter(|p| p.seams.is_empty() && !is_fin(p));
+    html! {
+        ol {
+            li { "Clean, dry and dust the surface; film and body at 16 \u{b0}C or more. Mark the front centre along the whole body." }
+            @for part in body { li { b { (part.id) } ": " (round_order(part)) } }
+            @for part in fins {
+                li { b { (part.id) } ": the left faces first. Where they are folded round the edges, the right faces lie over the folds." }
+            }
+            @for part in plates { li { b { (part.id) } ": last, where the order says." } }
+        }
+    }
+}
+
+fn is_fin(part: &PartSheet) -> bool {
+    part.what.starts_with("fins")
+}
+
+fn round_order(part: &PartSheet) -> Markup {
+    html! {
+        @if part.pieces > 1 {
+            "lay the panels in the order " (sequence(part)) ". Seam k joins panel k and panel k + 1, the last seam joins \
+             the last panel and panel 1; " (part.lapped) "; "
+        } @else { "one panel, closed on itself; " }
+        "the finished overlap is " (format!("{:.1} mm", part.overlap)) ". "
+        @if let Some(strain) = &part.strain { "In each panel " (strain.order) ". " }
+        @if part.separates { b { "The joint behind it comes apart in flight: trim the film flush and leave the joint free. " } }
+        @for note in &part.notes { "(" (note) ".) " }
+    }
+}
+
+/// A panel is laid before the neighbour that covers its lap.
+fn sequence(part: &PartSheet) -> String {
+    let falling = part.lapped.starts_with("the left");
+    let n = part.pieces;
+    let list: Vec<String> = if falling {
+        (1..=n).rev().map(|k| k.to_string()).collect()
+    } else {
+        (1..=n).map(|k| k.to_string()).collect()
+    };
+    list.join(", ")
+}
+
+/// The usual cautions.
+pub(super) fn cautions(sheet: &KitSheet) -> Markup {
+    let hot = sheet.parts.iter().any(|p| p.strain.is_some());
+    html! {
+        h2 { "Cautions" }
+        ul class="cautions" {
+            li { "Blades are sharp: cut away from the hand, cap the knife." }
+            li { "Cleaner is flammable: ventilate, keep it away from heat and sparks, put rags into a closed metal can." }
+            @if hot { li { "Hot film and a hot tool burn. Paper tubes and plastic noses soften long before film is ruined: keep the heat moving." } }
+            li { "Film adds mass and can move the centre of gravity: weigh and balance the finished rocket again." }
+            li { "Vent holes, rail guides and joints that come apart in flight stay free. No panel bridges such a joint." }
+            li { "The safety code and the range officer in charge have the last word." }
+        }
+    }
+}
