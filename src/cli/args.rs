@@ -22,6 +22,14 @@ Examples:
   tuckroll panels kit.json -o patterns      make flat panels from tape measurements
   tuckroll check out/layout.json            prove that a layout keeps every rule
 
+Exit codes, the same for every command:
+  0    done
+  1    the job is well-formed but cannot be met, or a check failed
+  2    wrong input or wrong usage; nothing was written
+  3    a file could not be read or written
+  4    a fault of this program; please report it
+  130  stopped by Ctrl-C, 143 by SIGTERM; the best layout was written if there was one
+
 'tuckroll COMMAND --help' tells more about a command.";
 
 const NEST_EXAMPLES: &str = "\
@@ -53,6 +61,7 @@ Compare the size in mm with a ruler before cutting: a wrong unit shows here firs
 const PANELS_EXAMPLES: &str = r#"Examples:
   tuckroll panels kit.json -o patterns --width 594
   tuckroll nest patterns/job.json -o out    pack them; a job may also name the kit itself, in `kits`
+  tuckroll panels kit.json -o - --width 594 | tuckroll nest - -o out    without files between
 
 A kit for a nose of 262 mm around and 410 mm long:
   {
@@ -71,6 +80,16 @@ const EXPORT_EXAMPLES: &str = "\
 Examples:
   tuckroll export out/layout.json -o again --dxf r2010
   tuckroll export out/layout.json -o again --cut-unit in --png";
+
+const COMPLETIONS_EXAMPLES: &str = "\
+Examples:
+  tuckroll completions bash > ~/.local/share/bash-completion/completions/tuckroll
+  tuckroll completions fish > ~/.config/fish/completions/tuckroll.fish";
+
+const MAN_EXAMPLES: &str = "\
+Examples:
+  tuckroll man | man -l -
+  tuckroll man nest > ~/.local/share/man/man1/tuckroll-nest.1";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
@@ -92,6 +111,12 @@ pub enum Command {
     Export(ExportArgs),
     /// Print the JSON Schema of a file format.
     Schema(SchemaArgs),
+    /// Print what completes this program's words in a shell.
+    #[command(after_help = COMPLETIONS_EXAMPLES)]
+    Completions(CompletionsArgs),
+    /// Print the manual page of this program or of one of its commands.
+    #[command(after_help = MAN_EXAMPLES)]
+    Man(ManArgs),
 }
 
 impl Command {
@@ -103,7 +128,7 @@ impl Command {
             Self::Outlines(args) => args.json,
             Self::Panels(args) => args.json,
             Self::Export(args) => args.json,
-            Self::Schema(_) => false,
+            Self::Schema(_) | Self::Completions(_) | Self::Man(_) => false,
         }
     }
 }
@@ -128,6 +153,9 @@ pub struct NestArgs {
     /// If the film is too short, leave out panels from the end of the job until the rest fits, and say which.
     #[arg(long)]
     pub keep_what_fits: bool,
+    /// Write how the best layout grew shorter, as CSV with the columns seconds, length and density.
+    #[arg(long, value_name = "FILE")]
+    pub trace: Option<PathBuf>,
     /// Let the job name drawings outside its own folder.
     #[arg(long)]
     pub outside_files: bool,
@@ -181,7 +209,7 @@ pub struct PanelsArgs {
     /// The kit file; '-' reads it from standard input.
     #[arg(value_name = "KIT.json")]
     pub kit: PathBuf,
-    /// The folder to write, which must not exist yet.
+    /// The folder to write, which must not exist yet; '-' writes only the job, to standard output.
     #[arg(short, long, value_name = "DIR")]
     pub out: PathBuf,
     /// Usable width of the film, in the kit's unit: no panel is wider, and a job file is written.
@@ -241,6 +269,22 @@ pub struct SchemaArgs {
     /// Which format.
     #[arg(value_enum)]
     pub of: SchemaName,
+}
+
+/// `tuckroll completions`.
+#[derive(Debug, Args)]
+pub struct CompletionsArgs {
+    /// Which shell.
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// `tuckroll man`.
+#[derive(Debug, Args)]
+pub struct ManArgs {
+    /// Which command; without one, the page of the program.
+    #[arg(value_name = "COMMAND")]
+    pub command: Option<String>,
 }
 
 /// How drawings are read.

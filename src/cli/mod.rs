@@ -12,6 +12,7 @@ mod folder;
 mod guard;
 mod input;
 mod keep;
+mod manual;
 mod nest;
 mod numbers;
 mod outlines;
@@ -24,6 +25,7 @@ mod say;
 mod schema;
 mod signals;
 mod table;
+mod trace;
 
 use args::{Command, Typed};
 use clap::Parser;
@@ -62,6 +64,8 @@ fn run(command: Command) -> Result<u8, Error> {
         Command::Panels(args) => panels::run(args),
         Command::Export(args) => export::run(args),
         Command::Schema(args) => schema::run(args),
+        Command::Completions(args) => manual::completions(args),
+        Command::Man(args) => manual::page(args),
     }
 }
 

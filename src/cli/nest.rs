@@ -5,7 +5,10 @@ use super::output::{Target, Wanted};
 use super::progress::{ProgressLine, Scale};
 use super::result::Outcome;
 use super::signals::Signals;
+use super::trace::{Curve, Trace};
 use super::{input, keep, proof, say};
+use std::path::PathBuf;
+use std::sync::{Mutex, PoisonError};
 use tuckroll::Error;
 use tuckroll::job::{Job, LoadOptions, Loaded};
 use tuckroll::layout::{self, MadeBy};
@@ -19,6 +22,8 @@ struct Request {
     effort: Effort,
     threads: usize,
     keep_what_fits: bool,
+    trace: Option<PathBuf>,
+    replace: bool,
     loading: LoadOptions,
     json: bool,
 }
@@ -40,6 +45,8 @@ impl Request {
             effort: args.limits.effort(args.seed),
             threads: args.threads.map_or(0, usize::from),
             keep_what_fits: args.keep_what_fits,
+            trace: args.trace,
+            replace: args.files.replace,
             loading: input::load_options(args.drawing, args.outside_files),
             json: args.json,
         })
@@ -52,6 +59,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     let signals =
         Signals::listen().map_err(|e| Error::Internal(format!("cannot listen for signals: {e}")))?;
     let place = request.target.open(&request.wanted)?;
+    let trace = request.trace.as_ref().map(|path| Trace::open(path, request.replace)).transpose()?;
     let Loaded { job, mut warnings, sheets } = input::job(&request.job, &request.loading)?;
     let searcher = Searcher::new(&request, &signals)?;
     let kept =
@@ -61,6 +69,9 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     proof::fits(&layout)?;
     proof::own(&layout)?;
     let written = place.write(&layout, &sheets, &request.wanted)?;
+    if let Some(trace) = trace {
+        trace.write(&kept.job, &searcher.into_curve())?;
+    }
     warnings.extend(kept.nested.warnings.iter().chain(&written.warnings).cloned());
     say::warnings(&warnings);
     if signals.caught() {
@@ -82,6 +93,8 @@ pub struct Searcher<'a> {
     pool: rayon::ThreadPool,
     effort: Effort,
     signals: &'a Signals,
+    /// That of the last search with all the effort.
+    curve: Mutex<Curve>,
 }
 
 impl<'a> Searcher<'a> {
@@ -90,23 +103,36 @@ impl<'a> Searcher<'a> {
             .num_threads(request.threads)
             .build()
             .map_err(|e| Error::input("--threads", e.to_string(), "ask for fewer"))?;
-        Ok(Self { pool, effort: request.effort, signals })
+        Ok(Self { pool, effort: request.effort, signals, curve: Mutex::default() })
     }
 
     /// The search with all the effort that was asked for.
     pub fn search(&self, job: &Job) -> Result<Nested, Error> {
-        self.with(job, self.effort)
+        let mut curve = Curve::default();
+        let nested = self.watched(job, self.effort, &mut curve);
+        *self.curve.lock().unwrap_or_else(PoisonError::into_inner) = curve;
+        nested
     }
 
     /// The search with another effort.
     pub fn with(&self, job: &Job, effort: Effort) -> Result<Nested, Error> {
+        self.watched(job, effort, &mut Curve::default())
+    }
+
+    fn watched(&self, job: &Job, effort: Effort, curve: &mut Curve) -> Result<Nested, Error> {
         let progress = ProgressLine::start(Scale::of(job, effort.limit));
         self.pool.install(|| {
             nest::nest(job, &effort, &mut |news| {
                 progress.tell(news);
+                curve.tell(news);
                 !self.signals.caught()
             })
         })
+    }
+
+    /// How the last search with all the effort went.
+    fn into_curve(self) -> Curve {
+        self.curve.into_inner().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// The effort that was asked for.

@@ -3,7 +3,7 @@
 use super::args::{DxfName, PanelsArgs};
 use super::folder::{self, Folder};
 use super::input::{self, Source};
-use super::output::{self, Target};
+use super::output;
 use super::table::{Lean, table};
 use super::{clean, numbers, say};
 use serde::Serialize;
@@ -20,7 +20,9 @@ const GAP_MM: f64 = 3.0;
 
 /// Makes the panels of a kit and writes patterns, job and fit sheet.
 pub fn run(args: PanelsArgs) -> Result<u8, Error> {
-    Target::folder_only(&args.out)?;
+    if args.out.as_os_str() == "-" {
+        return piped(&args);
+    }
     let folder = Folder::open(&args.out, args.files.replace)?;
     let made = make(&args)?;
     let (files, mut warnings) = files(&args, &made)?;
@@ -35,6 +37,23 @@ pub fn run(args: PanelsArgs) -> Result<u8, Error> {
             say::note("tell the usable width of the film with --width to get a job file, too");
         }
     }
+    Ok(0)
+}
+
+/// Makes the panels of a kit and prints them as a job, for `tuckroll nest`.
+fn piped(args: &PanelsArgs) -> Result<u8, Error> {
+    for (typed, option) in [(args.json, "--json"), (args.files.replace, "--replace")] {
+        if typed {
+            return Err(Error::input(option, "'-o -' prints the job only", "name a folder, or leave it out"));
+        }
+    }
+    let Some(width) = args.width else {
+        let what = "'-o -' prints a job, and a job needs the width of the film";
+        return Err(Error::input("-o", what, "tell the usable width with --width"));
+    };
+    let made = make(args)?;
+    say::warnings(&made.warnings);
+    say::out(job::write(&job_of(&made, width)).as_bytes())?;
     Ok(0)
 }
 

@@ -33,12 +33,19 @@ pub fn measure(layout: &Layout) -> Measures {
         .filter_map(|(panel, place)| greatest_x(panel, &place.pose()))
         .fold(None, |most: Option<f64>, x| Some(most.map_or(x, |m| m.max(x))));
     let length = reach.unwrap_or(layout.roll.lead_margin) + layout.roll.tail_margin;
-    Measures {
-        length,
-        panel_area,
-        filler_area,
-        waste_percent: waste_percent(&layout.roll, length, panel_area),
-        density_percent: density_percent(&layout.roll, length, panel_area),
+    Measures::of(&layout.roll, length, panel_area, filler_area)
+}
+
+impl Measures {
+    /// The measures of so much panel on so much of a roll, all in the roll's unit.
+    pub fn of(roll: &Roll, length: f64, panel_area: f64, filler_area: f64) -> Self {
+        Self {
+            length,
+            panel_area,
+            filler_area,
+            waste_percent: waste_percent(roll, length, panel_area),
+            density_percent: density_percent(roll, length, panel_area),
+        }
     }
 }
 

@@ -5,5 +5,6 @@ mod layouts;
 mod nest;
 mod outlines;
 mod panels;
+mod pipeline;
 mod stops;
 mod words;

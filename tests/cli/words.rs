@@ -5,9 +5,17 @@ use std::process::Stdio;
 
 #[test]
 fn without_arguments_it_shows_help_and_fails() {
-    let ran = run::<&str>([])
-        .ends_with(2)
-        .says(&["Usage:", "nest", "check", "outlines", "panels", "export", "schema"]);
+    let ran = run::<&str>([]).ends_with(2).says(&[
+        "Usage:",
+        "nest",
+        "check",
+        "outlines",
+        "panels",
+        "export",
+        "schema",
+        "completions",
+        "man",
+    ]);
     assert_eq!(ran.out, "");
 }
 
@@ -21,7 +29,7 @@ fn help_goes_to_standard_output() {
 
 #[test]
 fn every_option_is_explained() {
-    for command in ["nest", "check", "outlines", "panels", "export", "schema"] {
+    for command in ["nest", "check", "outlines", "panels", "export", "schema", "completions", "man"] {
         let ran = run([command, "--help"]).ends_with(0);
         let lines: Vec<&str> = ran.out.lines().collect();
         for (i, line) in lines.iter().enumerate().filter(|(_, l)| is_option(l)) {
