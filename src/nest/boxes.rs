@@ -119,13 +119,30 @@ impl Boxes {
 
     /// Calls `hit` for every piece whose box overlaps the given one, until it returns `false`.
     #[inline(always)]
-    pub fn near(&self, mid: Point, half: Point, mut hit: impl FnMut(usize) -> bool) {
-        let span = half.x + self.reach;
-        let (first, last) = (self.cell_of(mid.x - span), self.cell_of(mid.x + span));
-        for c in first..=last {
-            let cell = &self.cells[c];
-            let (x, y) = ((mid.x - c as f64 * self.step) as f32, mid.y as f32);
-            let (hx, hy) = (half.x as f32, half.y as f32);
+    pub fn near(&self, mid: Point, half: Point, hit: impl FnMut(usize) -> bool) {
+        self.near_or_about(&Gathered::NOTHING, mid, half, hit);
+    }
+
+    /// The same, from what was gathered if that covers the box. `hit` is called from one place only, so
+    /// that it becomes part of the caller's vectorised code.
+    #[inline(always)]
+    pub fn near_or_about(
+        &self,
+        about: &Gathered,
+        mid: Point,
+        half: Point,
+        mut hit: impl FnMut(usize) -> bool,
+    ) {
+        let (cells, from, step) = if about.covers(mid, half) {
+            (std::slice::from_ref(&about.cell), about.mid.x, 0.0)
+        } else {
+            let span = half.x + self.reach;
+            let (first, last) = (self.cell_of(mid.x - span), self.cell_of(mid.x + span));
+            (&self.cells[first..=last], first as f64 * self.step, self.step)
+        };
+        let (y, hx, hy) = (mid.y as f32, half.x as f32, half.y as f32);
+        for (k, cell) in cells.iter().enumerate() {
+            let x = (mid.x - (from + k as f64 * step)) as f32;
             for b in &cell.blocks[..cell.len.div_ceil(LANES)] {
                 let mut mask = b.near(x, y, hx, hy);
                 while mask != 0 {
@@ -137,5 +154,62 @@ impl Boxes {
                 }
             }
         }
+    }
+
+    /// Gathers the boxes, but that of piece `i`, that overlap the given one.
+    pub fn gather(&self, i: usize, mid: Point, half: Point, out: &mut Gathered) {
+        (out.mid, out.half, out.cell.len) = (mid, half, 0);
+        self.near(mid, half, |j| {
+            if j != i {
+                let (c, at) = self.place[j];
+                let shift = f64::from(c) * self.step - mid.x;
+                out.cell.add(&self.cells[c as usize].blocks[at as usize / LANES], at as usize % LANES, shift);
+            }
+            true
+        });
+    }
+}
+
+impl Cell {
+    /// Adds a lane of another block, moved along the strip.
+    fn add(&mut self, from: &Block, l: usize, shift: f64) {
+        let (k, m) = (self.len / LANES, self.len % LANES);
+        if m == 0 {
+            self.blocks.truncate(k);
+            self.blocks.push(Block::EMPTY);
+        }
+        let b = &mut self.blocks[k];
+        b.x[m] = (f64::from(from.x[l]) + shift) as f32;
+        (b.y[m], b.half_x[m], b.half_y[m], b.id[m]) = (from.y[l], from.half_x[l], from.half_y[l], from.id[l]);
+        self.len += 1;
+    }
+}
+
+/// The boxes about one place, gathered for many questions.
+#[derive(Debug, Clone)]
+pub struct Gathered {
+    cell: Cell,
+    mid: Point,
+    half: Point,
+}
+
+impl Gathered {
+    /// Nothing, and covers nothing.
+    pub const NOTHING: Self = Self {
+        cell: Cell { blocks: Vec::new(), len: 0 },
+        mid: Point { x: 0.0, y: 0.0 },
+        half: Point { x: -1.0, y: -1.0 },
+    };
+
+    /// From now on it covers nothing.
+    pub fn clear(&mut self) {
+        self.half = Self::NOTHING.half;
+    }
+
+    /// Whether everything that overlaps the given box is here.
+    #[inline(always)]
+    fn covers(&self, mid: Point, half: Point) -> bool {
+        let d = mid - self.mid;
+        (d.x.abs() + half.x <= self.half.x) & (d.y.abs() + half.y <= self.half.y)
     }
 }

@@ -1,6 +1,6 @@
 //! The pieces on the strip: where each lies, and how deep it lies in its neighbours.
 
-use super::boxes::Boxes;
+use super::boxes::{Boxes, Gathered};
 use super::instance::Instance;
 use super::kind::Stance;
 use super::nfp::Push;
@@ -33,12 +33,17 @@ pub struct Field<'a> {
     inst: &'a Instance,
     spots: Vec<Spot>,
     boxes: Boxes,
+    /// The boxes about the piece that is being moved.
+    about: Gathered,
     length: f64,
     arch: Arch,
     /// Evaluations done: the unit of work.
     pub work: u64,
 }
 
+/// How much larger than a piece's box the box is within which its neighbours are gathered. The boxes are
+/// gathered as they lie, rounded once more: their allowance for rounding covers that.
+const ABOUT: f64 = 1.6;
 /// Single precision on boxes may miss a contact by this part of the strip's size; boxes are that much wider.
 const BOX_ROUNDING: f64 = 1e-6;
 
@@ -50,7 +55,8 @@ impl<'a> Field<'a> {
         let reach = inst.stances.iter().map(|s| s.box_half.x).fold(0.0, f64::max) + 0.5 * inst.gap;
         let end = spots.iter().map(|s| s.at.x).fold(length, f64::max);
         let boxes = Boxes::new(spots.len(), end, reach * (1.0 + BOX_ROUNDING));
-        let mut field = Self { inst, spots, boxes, length, arch: Arch::new(), work: 0 };
+        let mut field =
+            Self { inst, spots, boxes, about: Gathered::NOTHING, length, arch: Arch::new(), work: 0 };
         for i in 0..field.spots.len() {
             field.put_box(i);
         }
@@ -109,9 +115,23 @@ impl<'a> Field<'a> {
 
     /// Moves piece `i`.
     pub fn set(&mut self, i: usize, spot: Spot) {
+        self.about.clear();
         self.boxes.remove(i);
         self.spots[i] = spot;
         self.put_box(i);
+    }
+
+    /// Gathers what lies about a place, for the questions about piece `i` that follow until a piece is moved.
+    pub fn look_about(&mut self, i: usize, spot: Spot) {
+        let (mid, half) = self.box_of(spot);
+        self.boxes.gather(i, mid, half * ABOUT, &mut self.about);
+    }
+
+    /// Calls `hit` for pieces whose box overlaps that of piece `i` at `spot`, until it returns `false`.
+    #[inline(always)]
+    fn meet(&self, i: usize, spot: Spot, mut hit: impl FnMut(usize) -> bool) {
+        let (mid, half) = self.box_of(spot);
+        self.boxes.near_or_about(&self.about, mid, half, |j| j == i || hit(j));
     }
 
     /// Brings a place inside the strip, for a stance.
@@ -168,9 +188,9 @@ impl<'a> Field<'a> {
     }
 
     #[inline(always)]
-    fn depth_with(&self, j: usize, stance: &Stance, at: Point) -> f32 {
+    fn depth_with<S: Simd>(&self, simd: S, j: usize, spot: Spot) -> f32 {
         let other = self.spots[j];
-        self.inst.depth(self.stance(other.stance), stance, at - other.at) - self.inst.slip as f32
+        self.inst.depth(simd, other.stance, spot.stance, spot.at - other.at) - self.inst.slip as f32
     }
 
     /// Greatest x that any piece reaches.
@@ -217,16 +237,12 @@ impl WithSimd for Cost<'_, '_> {
     type Output = f32;
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) -> f32 {
-        let stance = self.field.stance(self.spot.stance);
-        let (mid, half) = self.field.box_of(self.spot);
+    fn with_simd<S: Simd>(self, simd: S) -> f32 {
         let mut sum = 0.0f32;
-        self.field.boxes.near(mid, half, |j| {
-            if j != self.i {
-                let depth = self.field.depth_with(j, stance, self.spot.at);
-                if depth > 0.0 {
-                    sum += self.weights[j] * depth;
-                }
+        self.field.meet(self.i, self.spot, |j| {
+            let depth = self.field.depth_with(simd, j, self.spot);
+            if depth > 0.0 {
+                sum += self.weights[j] * depth;
             }
             sum < self.bound
         });
@@ -245,17 +261,13 @@ impl WithSimd for Pushes<'_, '_> {
     type Output = ();
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) {
+    fn with_simd<S: Simd>(self, simd: S) {
         let f = self.field;
-        let stance = f.stance(self.spot.stance);
-        let (mid, half) = f.box_of(self.spot);
-        f.boxes.near(mid, half, |j| {
-            if j != self.i {
-                let other = f.spots[j];
-                let push = f.inst.push(f.stance(other.stance), stance, self.spot.at - other.at);
-                if let Some(p) = push.filter(|p| p.depth > f.inst.slip as f32) {
-                    self.out.push((j as u32, p));
-                }
+        f.meet(self.i, self.spot, |j| {
+            let other = f.spots[j];
+            let push = f.inst.push(simd, other.stance, self.spot.stance, self.spot.at - other.at);
+            if let Some(p) = push.filter(|p| p.depth > f.inst.slip as f32) {
+                self.out.push((j as u32, p));
             }
             true
         });
@@ -273,14 +285,13 @@ impl WithSimd for Overlaps<'_, '_> {
     type Output = ();
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) {
+    fn with_simd<S: Simd>(self, simd: S) {
         let f = self.field;
         let spot = f.spots[self.i];
-        let stance = f.stance(spot.stance);
         let (mid, half) = f.box_of(spot);
         f.boxes.near(mid, half, |j| {
             if (j > self.i) | (!self.above & (j != self.i)) {
-                let depth = f.depth_with(j, stance, spot.at);
+                let depth = f.depth_with(simd, j, spot);
                 if depth > 0.0 {
                     let (a, b) = (self.i.min(j) as u32, self.i.max(j) as u32);
                     self.out.push(Overlap { a, b, depth });

@@ -3,8 +3,9 @@
 
 use super::kind::{Headings, Kind, Shape, Stance, permitted};
 use super::nfp::{Nfp, Push};
-use super::pairs::Pairs;
+use super::pairs::{Link, Pairs};
 use crate::shape::Point;
+use pulp::Simd;
 
 /// A piece to place, or a fixed obstacle.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,6 +49,8 @@ pub struct Instance {
     /// Steps of the heading grid.
     pub per_turn: u32,
     pairs: Pairs,
+    /// For every moving stance those of all fixed ones; empty where there are too many.
+    links: Vec<Link>,
     first_obstacle: u32,
 }
 
@@ -77,6 +80,8 @@ pub struct Parts {
 const GRIDS: [u32; 10] = [1440, 720, 360, 180, 120, 72, 48, 36, 24, 12];
 /// No-fit polygons that may come to be kept for free headings: about 2 KB each.
 const MOST_FREE_PAIRS: usize = 60_000;
+/// Stances up to which all links are kept: 5 MB.
+const MOST_LINKED: usize = 512;
 /// Headings sampled from where there are many: every 15 degrees.
 const COARSE: usize = 24;
 /// How far outlines with many points may be moved outwards, as a part of the width.
@@ -104,8 +109,10 @@ impl Instance {
         let obstacles = parts.flaws.iter().map(|f| obstacle(f, &mut kinds, &mut stances)).collect();
         let groups = group_headings(&parts, per_turn);
         let mirrors = parts.shapes.iter().any(|s| s.mirror);
+        let pairs = Pairs::new(kinds.len(), per_turn, mirrors);
         Self {
-            pairs: Pairs::new(kinds.len(), per_turn, mirrors),
+            links: links(&pairs, &stances),
+            pairs,
             width: parts.width,
             gap: parts.gap,
             slip: SLIP * parts.tolerance,
@@ -129,29 +136,42 @@ impl Instance {
         (self.pairs.get(r, a, b, &self.kinds, gap), r.first_at_origin)
     }
 
-    /// How deep `moving` lies in `fixed` when `d` is its origin seen from the other's.
+    /// How `moving` and `fixed`, two stances by number, stand to each other.
     #[inline(always)]
-    pub fn depth(&self, fixed: &Stance, moving: &Stance, d: Point) -> f32 {
-        let (nfp, fixed_at_origin) = self.no_fit(fixed, moving);
-        let v = if fixed_at_origin { fixed.back(d) } else { moving.back(Point { x: -d.x, y: -d.y }) };
-        nfp.depth(v.x as f32, v.y as f32)
+    fn link(&self, fixed: u32, moving: u32) -> Link {
+        match self.links.get(moving as usize * self.stances.len() + fixed as usize) {
+            Some(l) => *l,
+            None => {
+                let (f, m) = (&self.stances[fixed as usize], &self.stances[moving as usize]);
+                Link::new(self.pairs.relation(f, m), f, m)
+            }
+        }
+    }
+
+    #[inline(always)]
+    fn linked(&self, link: Link, fixed: u32, moving: u32) -> &Nfp {
+        match self.pairs.made(link.slot) {
+            Some(nfp) => nfp,
+            None => self.no_fit(&self.stances[fixed as usize], &self.stances[moving as usize]).0,
+        }
+    }
+
+    /// How deep the stance `moving` lies in the stance `fixed` when `d` is its origin seen from the other's.
+    #[inline(always)]
+    pub fn depth<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> f32 {
+        let link = self.link(fixed, moving);
+        let (x, y) = link.back(d.x as f32, d.y as f32);
+        self.linked(link, fixed, moving).depth(simd, x, y)
     }
 
     /// The same with the direction, on the roll, in which `moving` gets out soonest.
     #[inline(always)]
-    pub fn push(&self, fixed: &Stance, moving: &Stance, d: Point) -> Option<Push> {
-        let (nfp, fixed_at_origin) = self.no_fit(fixed, moving);
-        if fixed_at_origin {
-            let v = fixed.back(d);
-            let p = nfp.push(v.x as f32, v.y as f32)?;
-            let o = fixed.out(Point { x: f64::from(p.x), y: f64::from(p.y) });
-            Some(Push { depth: p.depth, x: o.x as f32, y: o.y as f32 })
-        } else {
-            let v = moving.back(Point { x: -d.x, y: -d.y });
-            let p = nfp.push(v.x as f32, v.y as f32)?;
-            let o = moving.out(Point { x: f64::from(p.x), y: f64::from(p.y) });
-            Some(Push { depth: p.depth, x: -o.x as f32, y: -o.y as f32 })
-        }
+    pub fn push<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> Option<Push> {
+        let link = self.link(fixed, moving);
+        let (x, y) = link.back(d.x as f32, d.y as f32);
+        let p = self.linked(link, fixed, moving).push(simd, x, y)?;
+        let (x, y) = link.out(p.x, p.y);
+        Some(Push { depth: p.depth, x, y })
     }
 
     /// Depth in double precision and the unit vector on the roll in which `moving` gets out.
@@ -214,6 +234,16 @@ fn add_stances(kind: &mut Kind, k: u32, shape: &Shape, per_turn: u32, room: f64,
     let all: Vec<u32> = kind.stances.clone().collect();
     let step = all.len().div_ceil(COARSE).max(1);
     kind.coarse = all.into_iter().step_by(step).collect();
+}
+
+/// All links, unless there are too many stances.
+fn links(pairs: &Pairs, stances: &[Stance]) -> Vec<Link> {
+    if stances.len() > MOST_LINKED {
+        return Vec::new();
+    }
+    let row =
+        |moving| stances.iter().map(move |fixed| Link::new(pairs.relation(fixed, moving), fixed, moving));
+    stances.iter().flat_map(row).collect()
 }
 
 /// Whether two stances put every outline on the same place, so that one of them will do.

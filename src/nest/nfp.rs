@@ -13,21 +13,27 @@
     reason = "plain loops over lanes are what the compiler turns into vectors"
 )]
 
-use super::lanes::{self, LANES};
+use super::lanes::LANES;
 use super::minkowski::Contour;
 use crate::shape::{Point, nearest_on_segment};
+use pulp::Simd;
 
-type Lane = [f32; LANES];
+/// Rows of a [`Block`]: the middle of each side, its unit vector (upwards), half its length, the y of both ends.
+const ROWS: usize = 7;
+const MX: usize = 0;
+const MY: usize = 1;
+const UX: usize = 2;
+const UY: usize = 3;
+const HALF: usize = 4;
+const LOW: usize = 5;
+const HIGH: usize = 6;
 
-/// Eight sides: start, vector, end's y, and one over the squared length.
+/// Eight sides, row by row: whole vector registers on every machine.
 #[derive(Debug, Clone)]
 struct Block {
-    ax: Lane,
-    ay: Lane,
-    dx: Lane,
-    dy: Lane,
-    by: Lane,
-    inv: Lane,
+    rows: [f32; ROWS * LANES],
+    /// 1 where the side runs upwards on the contour, -1 where it was turned round.
+    sense: [f32; LANES],
 }
 
 /// Where all places of B's origin lie at which it overlaps A.
@@ -63,51 +69,49 @@ impl Nfp {
 
     /// Depth at `(px, py)`; at most 0 when clear.
     #[inline(always)]
-    pub fn depth(&self, px: f32, py: f32) -> f32 {
-        let (d2, inside) = self.scan(px, py);
-        let d = d2.sqrt();
+    pub fn depth<S: Simd>(&self, simd: S, px: f32, py: f32) -> f32 {
+        let (x, y) = (simd.splat_f32s(px), simd.splat_f32s(py));
+        let (zero, one) = (simd.splat_f32s(0.0), simd.splat_f32s(1.0));
+        let mut least = simd.splat_f32s(f32::INFINITY);
+        let mut odd = simd.less_than_f32s(one, zero);
+        for b in &self.blocks {
+            let (rows, _) = S::as_simd_f32s(&b.rows);
+            let per_row = rows.len() / ROWS;
+            for k in 0..per_row {
+                let row = |r: usize| rows[r * per_row + k];
+                let (d2, crosses) = side(simd, x, y, row);
+                least = simd.min_f32s(least, d2);
+                odd = simd.xor_m32s(odd, crosses);
+            }
+        }
+        let inside = simd.reduce_sum_f32s(simd.select_f32s(odd, one, zero)) as u32 & 1 == 1;
+        if !inside && self.gap <= 0.0 {
+            return 0.0;
+        }
+        let d = simd.reduce_min_f32s(least).sqrt();
         if inside { d + self.gap } else { self.gap - d }
     }
 
-    /// Squared distance to the boundary, and whether the point is inside (crossing parity).
+    /// Depth at `(px, py)` with the direction of the shortest way out; `None` when clear. Of equally
+    /// near sides it is the first, whatever the width of a register.
     #[inline(always)]
-    fn scan(&self, px: f32, py: f32) -> (f32, bool) {
-        let mut least = [f32::INFINITY; LANES];
-        let mut parity = [0u32; LANES];
-        for b in &self.blocks {
-            for l in 0..LANES {
-                let (d2, crosses) = b.lane(l, px, py);
-                least[l] = if d2 < least[l] { d2 } else { least[l] };
-                parity[l] ^= u32::from(crosses);
-            }
-        }
-        (lanes::fold(least, lanes::min), lanes::fold(parity, |p, v| p ^ v) == 1)
-    }
-
-    /// Depth at `(px, py)` with the direction of the shortest way out; `None` when clear.
-    #[inline(always)]
-    pub fn push(&self, px: f32, py: f32) -> Option<Push> {
-        let mut least = [f32::INFINITY; LANES];
-        let mut at = [0u32; LANES];
-        let mut parity = [0u32; LANES];
-        for (k, b) in self.blocks.iter().enumerate() {
-            for l in 0..LANES {
-                let (d2, crosses) = b.lane(l, px, py);
-                let nearer = d2 < least[l];
-                least[l] = if nearer { d2 } else { least[l] };
-                at[l] = if nearer { k as u32 } else { at[l] };
-                parity[l] ^= u32::from(crosses);
-            }
-        }
-        let inside = lanes::fold(parity, |p, v| p ^ v) == 1;
-        let d2 = lanes::fold(least, lanes::min);
-        let l = least.iter().position(|v| *v <= d2).unwrap_or(0);
-        let d = d2.sqrt();
-        let depth = if inside { d + self.gap } else { self.gap - d };
+    pub fn push<S: Simd>(&self, simd: S, px: f32, py: f32) -> Option<Push> {
+        let depth = self.depth(simd, px, py);
         if depth <= 0.0 {
             return None;
         }
-        let (x, y) = self.blocks[at[l] as usize].way_out(l, px, py, inside, d);
+        let mut best = (f32::INFINITY, 0, 0);
+        for (i, b) in self.blocks.iter().enumerate() {
+            let d2 = b.squared(px, py);
+            for l in 0..LANES {
+                if d2[l] < best.0 {
+                    best = (d2[l], i, l);
+                }
+            }
+        }
+        let (d2, i, l) = best;
+        let inside = depth > self.gap;
+        let (x, y) = self.blocks[i].way_out(l, px, py, inside, d2.sqrt());
         Some(Push { depth, x, y })
     }
 
@@ -146,53 +150,83 @@ fn closed(c: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
 /// A coordinate so far away that a side there is never nearest; its square is still finite.
 const FAR: f32 = 1e15;
 
+/// Squared distance of some sides, and whether a ray to the right crosses them. Both ends are
+/// compared with `y` as they are stored, so that sides agree about a shared vertex.
+#[inline(always)]
+fn side<S: Simd>(simd: S, x: S::f32s, y: S::f32s, row: impl Fn(usize) -> S::f32s) -> (S::f32s, S::m32s) {
+    let (qx, qy) = (simd.sub_f32s(x, row(MX)), simd.sub_f32s(y, row(MY)));
+    let along = simd.mul_add_f32s(qx, row(UX), simd.mul_f32s(qy, row(UY)));
+    // Positive to the left of the side.
+    let across = simd.mul_add_f32s(qy, row(UX), simd.neg_f32s(simd.mul_f32s(qx, row(UY))));
+    let zero = simd.splat_f32s(0.0);
+    let over = simd.max_f32s(simd.sub_f32s(simd.abs_f32s(along), row(HALF)), zero);
+    let d2 = simd.mul_add_f32s(across, across, simd.mul_f32s(over, over));
+    let spans = simd.and_m32s(simd.less_than_or_equal_f32s(row(LOW), y), simd.less_than_f32s(y, row(HIGH)));
+    (d2, simd.and_m32s(spans, simd.less_than_f32s(zero, across)))
+}
+
 impl Block {
     fn new(sides: &[(Point, Point)]) -> Self {
-        let mut b = Self {
-            ax: [FAR; LANES],
-            ay: [FAR; LANES],
-            dx: [0.0; LANES],
-            dy: [0.0; LANES],
-            by: [FAR; LANES],
-            inv: [0.0; LANES],
-        };
+        let mut b = Self { rows: [FAR; ROWS * LANES], sense: [1.0; LANES] };
+        for l in sides.len()..LANES {
+            (b.rows[UX * LANES + l], b.rows[UY * LANES + l], b.rows[HALF * LANES + l]) = (1.0, 0.0, 0.0);
+        }
         for (l, (p, q)) in sides.iter().enumerate() {
-            let d = *q - *p;
-            (b.ax[l], b.ay[l], b.by[l]) = (p.x as f32, p.y as f32, q.y as f32);
-            (b.dx[l], b.dy[l]) = (d.x as f32, d.y as f32);
-            b.inv[l] = (1.0 / crate::shape::dot(d, d)) as f32;
+            let upwards = p.y <= q.y;
+            let (p, q) = if upwards { (*p, *q) } else { (*q, *p) };
+            let (mid, d) = ((p + q) * 0.5, q - p);
+            let len = crate::shape::length(d);
+            let side = [mid.x, mid.y, d.x / len, d.y / len, 0.5 * len, p.y, q.y];
+            for (r, v) in side.iter().enumerate() {
+                b.rows[r * LANES + l] = *v as f32;
+            }
+            b.sense[l] = if upwards { 1.0 } else { -1.0 };
         }
         b
     }
 
-    /// Squared distance of one side, and whether a ray to the right crosses it. Both ends are
-    /// compared with `py` as they are stored, so that sides agree about a shared vertex.
+    fn side(&self, l: usize, px: f32, py: f32) -> Side {
+        let at = |r: usize| self.rows[r * LANES + l];
+        let (qx, qy, ux, uy) = (px - at(MX), py - at(MY), at(UX), at(UY));
+        Side { qx, qy, ux, uy, half: at(HALF), along: qx * ux + qy * uy }
+    }
+
+    /// Squared distances of all sides.
     #[inline(always)]
-    fn lane(&self, l: usize, px: f32, py: f32) -> (f32, bool) {
-        let (qx, qy) = (px - self.ax[l], py - self.ay[l]);
-        let (dx, dy) = (self.dx[l], self.dy[l]);
-        let t = (qx * dx + qy * dy) * self.inv[l];
-        let t = if t < 0.0 { 0.0 } else { t };
-        let t = if t > 1.0 { 1.0 } else { t };
-        let (ex, ey) = (qx - t * dx, qy - t * dy);
-        let spans = (self.ay[l] > py) != (self.by[l] > py);
-        let left = (dx * qy - dy * qx > 0.0) == (dy > 0.0);
-        (ex * ex + ey * ey, spans & left)
+    fn squared(&self, px: f32, py: f32) -> [f32; LANES] {
+        let mut out = [0.0; LANES];
+        for l in 0..LANES {
+            let s = self.side(l, px, py);
+            let across = s.qy * s.ux - s.qx * s.uy;
+            let over = s.along.abs() - s.half;
+            let over = if over > 0.0 { over } else { 0.0 };
+            out[l] = across * across + over * over;
+        }
+        out
     }
 
     /// Unit vector from the point out of the no-fit polygon over side `l`; the side's own
     /// outward normal where the point lies on it.
     #[inline(always)]
     fn way_out(&self, l: usize, px: f32, py: f32, inside: bool, d: f32) -> (f32, f32) {
-        let (qx, qy) = (px - self.ax[l], py - self.ay[l]);
-        let (dx, dy) = (self.dx[l], self.dy[l]);
-        let len = (dx * dx + dy * dy).sqrt();
-        if d <= 1e-5 * len {
-            return (dy / len, -dx / len);
+        let s = self.side(l, px, py);
+        if d <= 2e-5 * s.half {
+            return (self.sense[l] * s.uy, -self.sense[l] * s.ux);
         }
-        let t = ((qx * dx + qy * dy) * self.inv[l]).clamp(0.0, 1.0);
-        let (ex, ey) = (qx - t * dx, qy - t * dy);
+        let t = if s.along > s.half { s.half } else { s.along };
+        let t = if t < -s.half { -s.half } else { t };
+        let (ex, ey) = (s.qx - t * s.ux, s.qy - t * s.uy);
         let s = if inside { -1.0 / d } else { 1.0 / d };
         (ex * s, ey * s)
     }
+}
+
+/// A side as seen from a point.
+struct Side {
+    qx: f32,
+    qy: f32,
+    ux: f32,
+    uy: f32,
+    half: f32,
+    along: f32,
 }

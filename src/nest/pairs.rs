@@ -26,6 +26,37 @@ pub struct Relation {
     pub first_at_origin: bool,
 }
 
+/// The way from two stances to their no-fit polygon: the slot, and the matrix that brings the
+/// moving one's origin, as seen from the fixed one, into the frame of that slot. It fits half a line of cache.
+#[derive(Debug, Clone, Copy)]
+pub struct Link {
+    matrix: [f32; 4],
+    /// The slot.
+    pub slot: u32,
+}
+
+impl Link {
+    /// For `fixed` and `moving` and their relation.
+    pub fn new(r: Relation, fixed: &Stance, moving: &Stance) -> Self {
+        let m = if r.first_at_origin { fixed.matrix } else { moving.matrix.map(|v| -v) };
+        Self { matrix: [m[0] as f32, m[2] as f32, m[1] as f32, m[3] as f32], slot: r.slot as u32 }
+    }
+
+    /// A vector on the roll in the frame of the no-fit polygon.
+    #[inline(always)]
+    pub fn back(&self, x: f32, y: f32) -> (f32, f32) {
+        let m = &self.matrix;
+        (m[0] * x + m[1] * y, m[2] * x + m[3] * y)
+    }
+
+    /// And the other way round.
+    #[inline(always)]
+    pub fn out(&self, x: f32, y: f32) -> (f32, f32) {
+        let m = &self.matrix;
+        (m[0] * x + m[2] * y, m[1] * x + m[3] * y)
+    }
+}
+
 impl Pairs {
     /// Empty slots for so many kinds.
     pub fn new(kinds: usize, per_turn: u32, mirrors: bool) -> Self {
@@ -57,6 +88,12 @@ impl Pairs {
             Some(nfp) => nfp,
             None => self.make(r, a, b, kinds, gap),
         }
+    }
+
+    /// The no-fit polygon in a slot, if it has been made.
+    #[inline(always)]
+    pub fn made(&self, slot: u32) -> Option<&Nfp> {
+        self.slots[slot as usize].get().map(|b| &**b)
     }
 
     #[cold]

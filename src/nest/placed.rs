@@ -60,8 +60,7 @@ impl<'a> Placed<'a> {
         let mut clear = true;
         self.boxes.near(spot.at + s.box_mid, half, |j| {
             let other = self.spots[j];
-            let fixed = &self.inst.stances[other.stance as usize];
-            let depth = self.inst.depth(fixed, s, spot.at - other.at);
+            let depth = self.inst.depth(pulp::Scalar::new(), other.stance, spot.stance, spot.at - other.at);
             clear = f64::from(depth) <= self.inst.slip;
             clear
         });

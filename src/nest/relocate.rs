@@ -115,6 +115,7 @@ impl Relocate {
         i: usize,
         from: (f32, Spot),
     ) -> (f32, Spot) {
+        field.look_about(i, from.1);
         let mut best = self.push_out(field, weights, i, from);
         if best.0 > 0.0 && many_stances(field, i) {
             best = self.turn(field, weights, i, best);
