@@ -127,6 +127,11 @@ impl<'a> Field<'a> {
         self.boxes.gather(i, mid, half * ABOUT, &mut self.about);
     }
 
+    /// Forgets what was gathered.
+    pub fn look_up(&mut self) {
+        self.about.clear();
+    }
+
     /// Calls `hit` for pieces whose box overlaps that of piece `i` at `spot`, until it returns `false`.
     #[inline(always)]
     fn meet(&self, i: usize, spot: Spot, mut hit: impl FnMut(usize) -> bool) {

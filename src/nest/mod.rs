@@ -1,5 +1,6 @@
 //! The search for a short layout. Knows no files, labels or money.
 
+mod anneal;
 mod boxes;
 pub mod dice;
 pub mod field;
@@ -19,7 +20,7 @@ mod simplify;
 pub mod start;
 mod untangle;
 pub mod walk;
-mod weights;
+pub mod weights;
 
 use crate::job::Job;
 use crate::layout::Placement;

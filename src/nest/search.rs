@@ -10,12 +10,18 @@ use super::instance::Instance;
 use super::settle::settle;
 use super::start::start;
 use super::walk::{Best, Role, Walk};
+use super::weights::{GENTLE, Growth, HARD};
 use super::{Effort, Limit, Progress, Stop};
 use rayon::prelude::*;
 use std::time::Instant;
 
-/// Walks at once.
-const WALKS: usize = 4;
+/// The walks: what each is for, and how its weights grow.
+const WALKS: [(Role, Growth); 4] = [
+    (Role::Press, GENTLE),
+    (Role::Anneal(0.001), GENTLE),
+    (Role::Anneal(0.003), GENTLE),
+    (Role::Anneal(0.01), HARD),
+];
 /// Evaluations of every walk in a round: some 20 ms.
 const WORK: u64 = 150_000;
 /// How much the order of the start is disturbed, for all walks but the first.
@@ -47,7 +53,8 @@ pub fn search(
     let mut tell =
         |round: u64, best: &Best| watch(&Progress { round, length: best.length, elapsed: began.elapsed() });
     let go = tell(0, &first);
-    let done = |best: Best, rounds: u64, stopped: Stop| Found { best, walks: WALKS as u32, rounds, stopped };
+    let done =
+        |best: Best, rounds: u64, stopped: Stop| Found { best, walks: WALKS.len() as u32, rounds, stopped };
     let over = |round: u64, best: &Best| {
         if best.length <= bound * (1.0 + 1e-9) {
             return Some(Stop::Bound);
@@ -67,7 +74,7 @@ pub fn search(
         return done(first, 0, stop);
     }
     let mut walks: Vec<Walk<'_>> =
-        (0..WALKS).into_par_iter().map(|w| walk(inst, effort.seed, w, &first)).collect();
+        (0..WALKS.len()).into_par_iter().map(|w| walk(inst, effort.seed, w, &first)).collect();
     let mut best = first;
     merge(&walks, &mut best);
     for round in 1.. {
@@ -93,8 +100,8 @@ fn begin(inst: &Instance, seed: u64, walk: usize) -> Best {
 
 fn walk<'a>(inst: &'a Instance, seed: u64, number: usize, first: &Best) -> Walk<'a> {
     let start = if number == 0 { first.clone() } else { begin(inst, seed, number) };
-    let role = if number == 0 { Role::Press } else { Role::Anneal };
-    Walk::new(inst, role, Dice::new(seed, number as u64), start)
+    let (role, growth) = WALKS[number];
+    Walk::new(inst, role, growth, Dice::new(seed, number as u64), start)
 }
 
 /// Takes over the shortest layout; of equals the one of the lowest walk.

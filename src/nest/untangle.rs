@@ -3,7 +3,7 @@
 use super::dice::Dice;
 use super::field::{Field, Overlap, Spot};
 use super::relocate::Relocate;
-use super::weights::Weights;
+use super::weights::{Growth, Weights};
 
 /// Passes without a better loss before the best state is taken up again.
 const PATIENCE: u32 = 100;
@@ -43,10 +43,10 @@ pub struct Untangle {
 }
 
 impl Untangle {
-    /// For a field of `n` pieces and obstacles.
-    pub fn new(n: usize) -> Self {
+    /// For a field of `n` pieces and obstacles, with weights that grow so fast.
+    pub fn new(n: usize, growth: Growth) -> Self {
         Self {
-            weights: Weights::new(n),
+            weights: Weights::new(n, growth),
             relocate: Relocate::default(),
             overlaps: Vec::new(),
             order: Vec::new(),

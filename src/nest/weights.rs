@@ -6,16 +6,26 @@
 
 use super::field::Overlap;
 
-/// Growth per pass of the shallowest overlapping pair.
-const LEAST_GROWTH: f32 = 1.05;
-/// Growth per pass of the deepest.
-const MOST_GROWTH: f32 = 1.3;
-/// What every weight above 1 keeps per pass.
-const DECAY: f32 = 0.98;
+/// How fast weights grow and decay.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Growth {
+    /// Growth per pass of the shallowest overlapping pair.
+    pub least: f32,
+    /// Growth per pass of the deepest.
+    pub most: f32,
+    /// What every weight above 1 keeps per pass.
+    pub decay: f32,
+}
+
+/// The better choice for most jobs.
+pub const GENTLE: Growth = Growth { least: 1.05, most: 1.3, decay: 0.98 };
+/// Better where pieces are jammed like teeth.
+pub const HARD: Growth = Growth { least: 1.2, most: 2.0, decay: 0.95 };
 
 /// A symmetric matrix of weights, at least 1 each.
 #[derive(Debug, Clone)]
 pub struct Weights {
+    growth: Growth,
     n: usize,
     dense: Vec<f32>,
     raised: Vec<(u32, u32)>,
@@ -23,8 +33,8 @@ pub struct Weights {
 
 impl Weights {
     /// All weights 1, for `n` pieces and obstacles.
-    pub fn new(n: usize) -> Self {
-        Self { n, dense: vec![1.0; n * n], raised: Vec::new() }
+    pub fn new(n: usize, growth: Growth) -> Self {
+        Self { growth, n, dense: vec![1.0; n * n], raised: Vec::new() }
     }
 
     /// The weights of piece `i` against all others.
@@ -42,9 +52,10 @@ impl Weights {
 
     /// Lets all weights decay and raises those of the pairs that overlap.
     pub fn update(&mut self, overlaps: &[Overlap]) {
+        let Growth { least, most, decay } = self.growth;
         let mut raised = std::mem::take(&mut self.raised);
         raised.retain(|&(a, b)| {
-            let w = self.get(a, b) * DECAY;
+            let w = self.get(a, b) * decay;
             self.set(a, b, w.max(1.0));
             w > 1.0
         });
@@ -54,7 +65,7 @@ impl Weights {
             if w <= 1.0 {
                 raised.push((o.a, o.b));
             }
-            self.set(o.a, o.b, w * (LEAST_GROWTH + (MOST_GROWTH - LEAST_GROWTH) * o.depth / deepest));
+            self.set(o.a, o.b, w * (least + (most - least) * o.depth / deepest));
         }
         self.raised = raised;
     }
