@@ -10,9 +10,3 @@ pub fn fold<T: Copy>(v: [T; LANES], f: impl Fn(T, T) -> T) -> T {
     let b = [f(a[0], a[2]), f(a[1], a[3])];
     f(b[0], b[1])
 }
-
-/// The smaller of two numbers; the second where they cannot be compared.
-#[inline(always)]
-pub fn min(a: f32, b: f32) -> f32 {
-    if a < b { a } else { b }
-}

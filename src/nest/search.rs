@@ -22,7 +22,7 @@ const WALKS: [(Role, Growth); 4] = [
     (Role::Anneal(0.003), GENTLE),
     (Role::Anneal(0.01), HARD),
 ];
-/// Evaluations of every walk in a round: some 20 ms.
+/// Evaluations of every walk in a round: some 25 ms on a core of its own.
 const WORK: u64 = 150_000;
 /// How much the order of the start is disturbed, for all walks but the first.
 const NOISE: f64 = 0.1;

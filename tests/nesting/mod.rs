@@ -40,7 +40,13 @@ fn lay(job: &Job, rounds: u64) -> Result<(Layout, Nested, Vec<Fault>), Error> {
 /// Nests and checks. Two rounds are enough for a handful of panels.
 #[track_caller]
 fn solve(job: &Job) -> Layout {
-    let (layout, nested, faults) = lay(job, 2).unwrap();
+    solve_in(job, 2)
+}
+
+/// The same with so many rounds.
+#[track_caller]
+fn solve_in(job: &Job, rounds: u64) -> Layout {
+    let (layout, nested, faults) = lay(job, rounds).unwrap();
     assert!(faults.is_empty(), "{faults:?}\n{}", job::write(job));
     assert!(nested.lower_bound <= layout.measures.length + layout.roll.tolerance());
     layout

@@ -1,6 +1,6 @@
 //! One rule at a time, on jobs so small that the shortest layout is found by hand.
 
-use super::{heading, is_long, job_text, on_100, parse, rectangle, solve, with};
+use super::{heading, is_long, job_text, on_100, parse, rectangle, solve, solve_in, with};
 use serde_json::{Value, json};
 use tuckroll::layout::{Layout, Placement};
 
@@ -224,7 +224,7 @@ fn scaled(unit: &str, scale: f64) -> Layout {
     };
     let panels = vec![sized("a", 61.0, 24.0), sized("b", 35.0, 48.0), sized("c", 20.0, 13.0)];
     let text = job_text(json!({"width": 100.0 * scale}), 2.0 * scale, panels);
-    solve(&parse(&text.replace("\"mm\"", &format!("{unit:?}"))).unwrap())
+    solve_in(&parse(&text.replace("\"mm\"", &format!("{unit:?}"))).unwrap(), 20)
 }
 
 /// Multiplied by a power of two, a number keeps all its digits: no length of the search's own
