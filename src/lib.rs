@@ -3,7 +3,7 @@
 //! The library is the whole job as a line of rooms; the command is a thin shell over it:
 //!
 //! ```text
-//! read, panels -> job -> nest -> layout -> write
+//! read, panels -> job -> nest -> layout -> report -> write
 //! ```
 //!
 //! * [`read`] turns DXF and SVG drawings into outlines with holes;
@@ -11,6 +11,8 @@
 //! * [`job`] is what is asked: roll, panels, grain rules, gap;
 //! * [`nest`] places the panels and knows no files, labels or money;
 //! * [`layout`] is the result, its measures, and the independent check of all rules;
+//! * [`report`] is what there is to say about a layout, in numbers;
+//! * [`compare`](mod@compare) puts variants of a job side by side;
 //! * [`write`](mod@write) makes files out of a layout, as pure functions;
 //! * [`shape`] is the geometry that all of them stand on.
 //!
@@ -22,6 +24,7 @@
 
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare exact results"))]
 
+pub mod compare;
 pub mod error;
 pub mod job;
 pub mod json;
@@ -29,6 +32,7 @@ pub mod layout;
 pub mod nest;
 pub mod panels;
 pub mod read;
+pub mod report;
 pub mod shape;
 pub mod write;
 

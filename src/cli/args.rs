@@ -3,7 +3,7 @@
 use super::effort::Limits;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
-use tuckroll::job::Unit;
+use tuckroll::job::{GrainRule, Unit, Variation};
 
 /// Packs flat vinyl panels onto a roll of film and writes the cut file.
 #[derive(Debug, Parser)]
@@ -17,10 +17,13 @@ pub struct Typed {
 
 const EXAMPLES: &str = "\
 Examples:
-  tuckroll nest day.json -o out             pack today's job, write the files to the folder 'out'
-  tuckroll outlines fin.dxf                 see what is in a drawing, and how large it is
-  tuckroll panels kit.json -o patterns      make flat panels from tape measurements
+  tuckroll nest day.json -o out             a shop: pack today's job, write its files to 'out'
   tuckroll check out/layout.json            prove that a layout keeps every rule
+  tuckroll panels kit.json -o - --width 594 | tuckroll nest - -o - > layout.json
+                                            a pipeline: tape measurements in, a layout out
+  tuckroll compare day.json -o which --width 610,1220
+                                            a bench: which of two rolls costs least film
+  tuckroll outlines fin.dxf                 see what is in a drawing, and how large it is
 
 Exit codes, the same for every command:
   0    done
@@ -34,7 +37,7 @@ Exit codes, the same for every command:
 
 const NEST_EXAMPLES: &str = "\
 Examples:
-  tuckroll nest day.json -o out             write out/layout.json, out/cut.dxf, out/preview.svg
+  tuckroll nest day.json -o out             write layout, cut file, preview and report into 'out'
   tuckroll nest day.json -o out --time 2m   search for two minutes
   tuckroll nest day.json -o out --replace   put the new result where the last one was
   make-job | tuckroll nest - -o -           job from a pipe, layout into a pipe
@@ -81,6 +84,24 @@ Examples:
   tuckroll export out/layout.json -o again --dxf r2010
   tuckroll export out/layout.json -o again --cut-unit in --png";
 
+const REPORT_EXAMPLES: &str = "\
+Examples:
+  tuckroll report out/layout.json -o report    write report/report.html, report.json and kits.csv
+  tuckroll report out/layout.json -o -         print the numbers as JSON
+
+'nest' writes the same files beside the layout, with what it had to warn of.";
+
+const COMPARE_EXAMPLES: &str = "\
+Examples:
+  tuckroll compare day.json -o which --width 610,1220           two rolls, three seeds each
+  tuckroll compare day.json -o which --width 610,1220 --gap 2,3 every width with every gap
+
+Too much for one machine:
+  mkdir cells
+  tuckroll compare day.json -o cells --width 610,1220 --seeds 1-20 --list > commands
+  sh commands                               or spread its lines over machines as you like
+  tuckroll compare --gather cells -o which";
+
 const COMPLETIONS_EXAMPLES: &str = "\
 Examples:
   tuckroll completions bash > ~/.local/share/bash-completion/completions/tuckroll
@@ -109,6 +130,12 @@ pub enum Command {
     /// Write the cut file and preview of a layout again.
     #[command(after_help = EXPORT_EXAMPLES)]
     Export(ExportArgs),
+    /// Write the report of a layout again: what it comes to, the roll to look at, a pick list.
+    #[command(after_help = REPORT_EXAMPLES)]
+    Report(ReportArgs),
+    /// Put film widths, gaps, grain rules or numbers of gores side by side, over several seeds.
+    #[command(after_help = COMPARE_EXAMPLES)]
+    Compare(CompareArgs),
     /// Print the JSON Schema of a file format.
     Schema(SchemaArgs),
     /// Print what completes this program's words in a shell.
@@ -128,6 +155,8 @@ impl Command {
             Self::Outlines(args) => args.json,
             Self::Panels(args) => args.json,
             Self::Export(args) => args.json,
+            Self::Report(args) => args.json,
+            Self::Compare(args) => args.json,
             Self::Schema(_) | Self::Completions(_) | Self::Man(_) => false,
         }
     }
@@ -144,6 +173,8 @@ pub struct NestArgs {
     pub out: PathBuf,
     #[command(flatten)]
     pub limits: Limits,
+    #[command(flatten)]
+    pub vary: VaryArgs,
     /// Start the search from this number; the same number gives the same result.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
@@ -168,6 +199,55 @@ pub struct NestArgs {
     pub json: bool,
 }
 
+/// What is asked differently from the job file.
+#[derive(Debug, Clone, Copy, Args)]
+#[command(next_help_heading = "Other than the job says")]
+pub struct VaryArgs {
+    /// Take film of this width, in the job's unit; the margins stay.
+    #[arg(long, value_name = "W", value_parser = super::effort::width)]
+    pub width: Option<f64>,
+    /// Keep this gap between cut lines, in the job's unit.
+    #[arg(long, value_name = "G", value_parser = super::effort::gap)]
+    pub gap: Option<f64>,
+    /// Put every panel under this grain rule.
+    #[arg(long, value_name = "RULE", value_enum)]
+    pub grain: Option<GrainName>,
+    /// Make every nose in the job's kits of so many gores.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub gores: Option<u32>,
+}
+
+impl From<VaryArgs> for Variation {
+    fn from(args: VaryArgs) -> Self {
+        let VaryArgs { width, gap, grain, gores } = args;
+        Self { width, gap, grain: grain.map(GrainRule::from), gores }
+    }
+}
+
+/// A grain rule as typed; the words of the job file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum GrainName {
+    /// Along the feed only.
+    OneWay,
+    /// Along the feed, either way.
+    TwoWay,
+    /// In quarter turns.
+    Quarter,
+    /// Any heading.
+    Free,
+}
+
+impl From<GrainName> for GrainRule {
+    fn from(name: GrainName) -> Self {
+        match name {
+            GrainName::OneWay => Self::OneWay,
+            GrainName::TwoWay => Self::TwoWay,
+            GrainName::Quarter => Self::Quarter,
+            GrainName::Free => Self::Free,
+        }
+    }
+}
+
 /// `tuckroll check`.
 #[derive(Debug, Args)]
 pub struct CheckArgs {
@@ -180,6 +260,8 @@ pub struct CheckArgs {
     /// Let the job name drawings outside its own folder.
     #[arg(long, requires = "job")]
     pub outside_files: bool,
+    #[command(flatten)]
+    pub vary: VaryArgs,
     #[command(flatten)]
     pub drawing: DrawingArgs,
     /// Print the findings as one JSON object on standard output.
@@ -262,6 +344,76 @@ pub struct ExportArgs {
     #[arg(long)]
     pub json: bool,
 }
+
+/// `tuckroll report`.
+#[derive(Debug, Args)]
+pub struct ReportArgs {
+    /// The layout file; '-' reads it from standard input.
+    #[arg(value_name = "LAYOUT.json")]
+    pub layout: PathBuf,
+    /// The folder to write, which must not exist yet; '-' prints only report.json, to standard output.
+    #[arg(short, long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Replace the folder if it is there and was written by this program.
+    #[arg(long)]
+    pub replace: bool,
+    /// Print what was written as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `tuckroll compare`.
+#[derive(Debug, Args)]
+pub struct CompareArgs {
+    /// The job file.
+    #[arg(value_name = "JOB.json", required_unless_present = "gather")]
+    pub job: Option<PathBuf>,
+    /// The folder to write, which must not exist yet; with --list, where its commands write.
+    #[arg(short, long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Film widths to compare, in the job's unit; the margins stay.
+    #[arg(long, value_name = "W,...", value_delimiter = ',', value_parser = super::effort::width)]
+    pub width: Vec<f64>,
+    /// Gaps between cut lines to compare, in the job's unit.
+    #[arg(long, value_name = "G,...", value_delimiter = ',', value_parser = super::effort::gap)]
+    pub gap: Vec<f64>,
+    /// Grain rules to compare, each for every panel.
+    #[arg(long, value_name = "RULE,...", value_delimiter = ',', value_enum)]
+    pub grain: Vec<GrainName>,
+    /// Numbers of gores to compare, for every nose in the job's kits.
+    #[arg(long, value_name = "N,...", value_delimiter = ',', value_parser = clap::value_parser!(u32).range(1..))]
+    pub gores: Vec<u32>,
+    /// Seeds of each variant: 1-3, or 1,2,5.
+    #[arg(long, value_name = "SEEDS", default_value = "1-3", value_parser = super::effort::seeds)]
+    pub seeds: Seeds,
+    /// Search for so many rounds in every run.
+    #[arg(long, value_name = "N", default_value_t = super::effort::DEFAULT_ROUNDS)]
+    pub rounds: u64,
+    /// Use so many processor cores instead of all; the result does not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Do not nest: print every run as a command of its own.
+    #[arg(long, conflicts_with_all = ["gather", "replace"])]
+    pub list: bool,
+    /// Do not nest: compare what the commands of --list have written into this folder.
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["job", "width", "gap", "grain", "gores", "seeds", "rounds", "threads"])]
+    pub gather: Option<PathBuf>,
+    /// Let the job name drawings outside its own folder.
+    #[arg(long)]
+    pub outside_files: bool,
+    #[command(flatten)]
+    pub drawing: DrawingArgs,
+    /// Replace the folder if it is there and was written by this program.
+    #[arg(long)]
+    pub replace: bool,
+    /// Print the table as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Seeds as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Seeds(pub Vec<u64>);
 
 /// `tuckroll schema`.
 #[derive(Debug, Args)]
@@ -355,4 +507,8 @@ pub enum SchemaName {
     Kit,
     /// The films a shop has: the film library.
     Films,
+    /// What there is to say about a layout: report.json.
+    Report,
+    /// Variants of a job side by side: compare.json.
+    Comparison,
 }

@@ -5,6 +5,7 @@ use super::input::{self, Source};
 use super::{clean, numbers, result, say};
 use serde::Serialize;
 use tuckroll::Error;
+use tuckroll::job::Variation;
 use tuckroll::layout::{self, Layout};
 
 /// Checks the layout; a broken rule is exit code 1.
@@ -13,8 +14,14 @@ pub fn run(args: CheckArgs) -> Result<u8, Error> {
     let layout = input::layout(&source)?;
     let mut warnings = Vec::new();
     let mut broken = told(&layout::check(&layout));
+    let vary = Variation::from(args.vary);
+    if args.job.is_none() && vary != Variation::default() {
+        let what = "--width, --gap, --grain and --gores change the job, and none was named";
+        return Err(Error::input("check", what, "name it with --job"));
+    }
     if let Some(path) = args.job {
-        let loaded = input::job(&Source::of(path), &input::load_options(args.drawing, args.outside_files))?;
+        let options = input::load_options(args.drawing, args.outside_files, vary);
+        let loaded = input::job(&Source::of(path), &options)?;
         warnings = loaded.warnings;
         broken.extend(told(&layout::check_against(&layout, &loaded.job)));
     }

@@ -1,5 +1,6 @@
 //! How long to search: what was typed, and what it means.
 
+use super::args::Seeds;
 use clap::Args;
 use std::time::Duration;
 use tuckroll::nest::{Effort, Limit};
@@ -7,7 +8,7 @@ use tuckroll::nest::{Effort, Limit};
 /// Rounds of a run that was told neither time nor rounds. A number of rounds and not a time,
 /// so that the plain command gives the same bytes every time; about ten seconds for a day of a
 /// hundred panels on two cores.
-const DEFAULT_ROUNDS: u64 = 100;
+pub const DEFAULT_ROUNDS: u64 = 100;
 
 /// A month. Longer is a slip of the finger, and far longer overflows a clock.
 const LONGEST: Duration = Duration::from_secs(31 * 24 * 3600);
@@ -66,6 +67,33 @@ pub fn width(text: &str) -> Result<f64, String> {
     if width.is_finite() && width > 0.0 { Ok(width) } else { Err("must be above 0".into()) }
 }
 
+/// A gap between cut lines: zero or more.
+pub fn gap(text: &str) -> Result<f64, String> {
+    let gap: f64 = text.parse().map_err(|_| "write a number, such as 3".to_owned())?;
+    if gap.is_finite() && gap >= 0.0 { Ok(gap) } else { Err("must be 0 or more".into()) }
+}
+
+/// Most seeds of one comparison.
+const MOST_SEEDS: u64 = 1000;
+
+/// Seeds such as `1-3` or `1,2,5`, each once.
+pub fn seeds(text: &str) -> Result<Seeds, String> {
+    let usage = || "write seeds such as 1-3 or 1,2,5".to_owned();
+    let number = |t: &str| t.trim().parse::<u64>().map_err(|_| usage());
+    let mut list = Vec::new();
+    for part in text.split(',') {
+        let (from, to) = part.split_once('-').unwrap_or((part, part));
+        let (from, to) = (number(from)?, number(to)?);
+        if from > to || to - from >= MOST_SEEDS {
+            return Err(usage());
+        }
+        list.extend(from..=to);
+    }
+    list.sort_unstable();
+    list.dedup();
+    if list.len() as u64 > MOST_SEEDS { Err(format!("at most {MOST_SEEDS} seeds")) } else { Ok(Seeds(list)) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -98,6 +126,16 @@ mod tests {
         assert_eq!(tolerance("0.05"), Ok(0.05));
         for text in ["0", "-1", "nan", "inf", "x", "", "11"] {
             assert!(tolerance(text).is_err(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn seeds_are_ranges_and_lists() {
+        let list = |text: &str| seeds(text).map(|s| s.0);
+        assert_eq!(list("1-3"), Ok(vec![1, 2, 3]));
+        assert_eq!(list("5,1-2,2"), Ok(vec![1, 2, 5]));
+        for text in ["", "3-1", "a", "1-", "-1", "1-99999999"] {
+            assert!(list(text).is_err(), "{text:?}");
         }
     }
 

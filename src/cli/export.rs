@@ -14,7 +14,7 @@ pub fn run(args: ExportArgs) -> Result<u8, Error> {
     let source = Source::of(args.layout);
     let layout = input::layout(&source)?;
     proof::foreign(&layout, &source.name())?;
-    let written = place.write(&layout, &[], &wanted)?;
+    let written = place.write(&layout, &[], &wanted, None)?;
     say::warnings(&written.warnings);
     if args.json {
         say::json(&result::exported(&layout, &written))?;

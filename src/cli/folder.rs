@@ -8,7 +8,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 use tuckroll::job::kits;
-use tuckroll::{Error, layout};
+use tuckroll::{Error, compare, layout, report};
 
 /// The result of a nest. A folder with anything but these files in it is not ours.
 pub const LAYOUT: &str = "layout.json";
@@ -18,6 +18,20 @@ pub const CUT: &str = "cut.dxf";
 pub const PREVIEW: &str = "preview.svg";
 /// The picture to look at.
 pub const PICTURE: &str = "preview.png";
+
+/// The report to read.
+pub const REPORT: &str = "report.html";
+/// The report for scripts.
+pub const REPORT_JSON: &str = "report.json";
+/// The orders for a spreadsheet.
+pub const KITS: &str = "kits.csv";
+
+/// The comparison to read.
+pub const COMPARISON: &str = "compare.html";
+/// The comparison for scripts.
+pub const COMPARISON_JSON: &str = "compare.json";
+/// The comparison for a spreadsheet.
+pub const COMPARISON_CSV: &str = "compare.csv";
 
 /// Panels for a job.
 pub const PANELS: &str = "panels.json";
@@ -38,7 +52,22 @@ pub fn sheet_name(order: &str) -> String {
 
 /// Whether a result of this program may have a file of this name.
 fn is_known(name: &str) -> bool {
-    let fixed = [LAYOUT, CUT, PREVIEW, PICTURE, PANELS, JOB, PATTERNS_DXF, PATTERNS_SVG];
+    let fixed = [
+        LAYOUT,
+        CUT,
+        PREVIEW,
+        PICTURE,
+        REPORT,
+        REPORT_JSON,
+        KITS,
+        COMPARISON,
+        COMPARISON_JSON,
+        COMPARISON_CSV,
+        PANELS,
+        JOB,
+        PATTERNS_DXF,
+        PATTERNS_SVG,
+    ];
     fixed.contains(&name) || (name.starts_with("sheet") && name.ends_with(".html"))
 }
 
@@ -141,10 +170,12 @@ fn is_ours(path: &Path) -> Result<(), Error> {
         }
     }
     let patterns = fs::read(path.join(PANELS)).is_ok_and(|bytes| kits::is_panel_list(&bytes));
-    if patterns || layout::load(&path.join(LAYOUT)).is_ok() {
+    let report = fs::read(path.join(REPORT_JSON)).is_ok_and(|bytes| report::is_report(&bytes));
+    let comparison = fs::read(path.join(COMPARISON_JSON)).is_ok_and(|bytes| compare::is_comparison(&bytes));
+    if patterns || report || comparison || layout::load(&path.join(LAYOUT)).is_ok() {
         return Ok(());
     }
-    Err(foreign(path, &format!("it has no {LAYOUT} or {PANELS} that can be read")))
+    Err(foreign(path, &format!("it has no {LAYOUT} or other list of ours that can be read")))
 }
 
 fn foreign(path: &Path, why: &str) -> Error {

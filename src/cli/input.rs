@@ -5,7 +5,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use tuckroll::Error;
-use tuckroll::job::{self, Folder, LoadOptions, Loaded};
+use tuckroll::job::{self, Folder, LoadOptions, Loaded, Variation};
 use tuckroll::layout::{self, Layout};
 use tuckroll::read::ReadOptions;
 
@@ -101,14 +101,14 @@ pub fn job(source: &Source, options: &LoadOptions) -> Result<Loaded, Error> {
         }
         Source::Stdin => {
             let files = Folder { root: PathBuf::from("."), outside: options.outside };
-            job::parse(&source.bytes()?, &source.name(), &files, &options.read)
+            job::parse_varied(&source.bytes()?, &source.name(), &files, &options.read, &options.vary)
         }
     }
 }
 
 /// How a job and its drawings are to be loaded, as typed.
-pub fn load_options(drawing: DrawingArgs, outside: bool) -> LoadOptions {
-    LoadOptions { read: read_options(drawing), outside }
+pub fn load_options(drawing: DrawingArgs, outside: bool, vary: Variation) -> LoadOptions {
+    LoadOptions { read: read_options(drawing), outside, vary }
 }
 
 /// Reads a layout.

@@ -9,6 +9,7 @@ use tuckroll::Error;
 use tuckroll::job::{Job, Panel};
 use tuckroll::layout::{self, MadeBy};
 use tuckroll::nest::{Effort, Limit, Nested};
+use tuckroll::report::LeftOut;
 
 /// Rounds of a search that only asks whether so many copies fit. About log2(copies) of them
 /// are run; more rounds would keep a panel more now and then and double the waiting.
@@ -22,18 +23,6 @@ pub struct Kept {
     pub nested: Nested,
     /// What was left out.
     pub left_out: Vec<LeftOut>,
-}
-
-/// Copies of one panel that found no film.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
-pub struct LeftOut {
-    /// Id of the panel.
-    pub panel: String,
-    /// The order it belongs to.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub kit: Option<String>,
-    /// How many copies were left out.
-    pub copies: u32,
 }
 
 /// What was left out, in words.

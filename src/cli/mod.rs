@@ -6,6 +6,7 @@
 mod args;
 mod check;
 mod clean;
+mod compare;
 mod effort;
 mod export;
 mod folder;
@@ -20,6 +21,7 @@ mod output;
 mod panels;
 mod progress;
 mod proof;
+mod report;
 mod result;
 mod say;
 mod schema;
@@ -63,6 +65,8 @@ fn run(command: Command) -> Result<u8, Error> {
         Command::Outlines(args) => outlines::run(args),
         Command::Panels(args) => panels::run(args),
         Command::Export(args) => export::run(args),
+        Command::Report(args) => report::run(args),
+        Command::Compare(args) => compare::run(args),
         Command::Schema(args) => schema::run(args),
         Command::Completions(args) => manual::completions(args),
         Command::Man(args) => manual::page(args),

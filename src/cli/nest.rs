@@ -13,6 +13,7 @@ use tuckroll::Error;
 use tuckroll::job::{Job, LoadOptions, Loaded};
 use tuckroll::layout::{self, MadeBy};
 use tuckroll::nest::{self, Effort, Nested, Stop};
+use tuckroll::report::Circumstances;
 
 /// What was asked, its contradictions settled.
 struct Request {
@@ -47,7 +48,7 @@ impl Request {
             keep_what_fits: args.keep_what_fits,
             trace: args.trace,
             replace: args.files.replace,
-            loading: input::load_options(args.drawing, args.outside_files),
+            loading: input::load_options(args.drawing, args.outside_files, args.vary.into()),
             json: args.json,
         })
     }
@@ -61,18 +62,20 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     let place = request.target.open(&request.wanted)?;
     let trace = request.trace.as_ref().map(|path| Trace::open(path, request.replace)).transpose()?;
     let Loaded { job, mut warnings, sheets } = input::job(&request.job, &request.loading)?;
-    let searcher = Searcher::new(&request, &signals)?;
+    let searcher = Searcher::new(request.threads, request.effort, &signals)?;
     let kept =
         if request.keep_what_fits { keep::what_fits(&job, &searcher) } else { keep::all(&job, &searcher) }?;
     let made_by = made_by(&request.effort, &kept.nested);
     let layout = layout::assemble(&kept.job, kept.nested.placements.clone(), made_by);
     proof::fits(&layout)?;
     proof::own(&layout)?;
-    let written = place.write(&layout, &sheets, &request.wanted)?;
+    warnings.extend(kept.nested.warnings.iter().cloned());
+    let known = Circumstances { warnings: &warnings, left_out: &kept.left_out, ..Circumstances::default() };
+    let written = place.write(&layout, &sheets, &request.wanted, Some(&known))?;
     if let Some(trace) = trace {
         trace.write(&kept.job, &searcher.into_curve())?;
     }
-    warnings.extend(kept.nested.warnings.iter().chain(&written.warnings).cloned());
+    warnings.extend(written.warnings.iter().cloned());
     say::warnings(&warnings);
     if signals.caught() {
         say::note("stopped: this is the best layout found so far");
@@ -98,12 +101,13 @@ pub struct Searcher<'a> {
 }
 
 impl<'a> Searcher<'a> {
-    fn new(request: &Request, signals: &'a Signals) -> Result<Self, Error> {
+    /// A searcher on so many threads; 0 stands for all cores.
+    pub fn new(threads: usize, effort: Effort, signals: &'a Signals) -> Result<Self, Error> {
         let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(request.threads)
+            .num_threads(threads)
             .build()
             .map_err(|e| Error::input("--threads", e.to_string(), "ask for fewer"))?;
-        Ok(Self { pool, effort: request.effort, signals, curve: Mutex::default() })
+        Ok(Self { pool, effort, signals, curve: Mutex::default() })
     }
 
     /// The search with all the effort that was asked for.
@@ -143,7 +147,7 @@ impl<'a> Searcher<'a> {
 
 /// How the layout was made. Time and rounds are both called effort, so that a run that ended
 /// by time has the same bytes when it is repeated by its rounds.
-fn made_by(effort: &Effort, nested: &Nested) -> MadeBy {
+pub fn made_by(effort: &Effort, nested: &Nested) -> MadeBy {
     let stopped = match nested.stopped {
         Stop::Rounds | Stop::Time => "effort",
         Stop::Bound => "bound",

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use tuckroll::job::Unit;
 use tuckroll::job::kits::KitSheet;
 use tuckroll::layout::{self, Layout};
+use tuckroll::report::{self, Circumstances, Report};
 use tuckroll::write::{self, DxfOptions, SvgOptions, Version};
 use tuckroll::{Error, Warning};
 
@@ -81,8 +82,15 @@ pub enum Place {
 }
 
 impl Place {
-    /// Makes the files of a layout and moves them in as a set.
-    pub fn write(self, layout: &Layout, sheets: &[KitSheet], wanted: &Wanted) -> Result<Written, Error> {
+    /// Makes the files of a layout and moves them in as a set. `known` is for the report, which
+    /// adds what the writers have to say.
+    pub fn write(
+        self,
+        layout: &Layout,
+        sheets: &[KitSheet],
+        wanted: &Wanted,
+        known: Option<&Circumstances<'_>>,
+    ) -> Result<Written, Error> {
         let json = layout::write(layout).into_bytes();
         let Self::Folder(folder) = self else {
             return Ok(Written { layout: json, files: Vec::new(), warnings: Vec::new() });
@@ -93,6 +101,12 @@ impl Place {
         let mut files = vec![(folder::LAYOUT.to_owned(), json.clone()), (folder::CUT.to_owned(), cut.bytes)];
         files.push((folder::PREVIEW.to_owned(), preview.into_bytes()));
         files.extend(picture.map(|bytes| (folder::PICTURE.to_owned(), bytes)));
+        if let Some(known) = known {
+            let warnings: Vec<Warning> = known.warnings.iter().chain(&cut.warnings).cloned().collect();
+            let layout_sha256 = &sha256(&json);
+            let known = Circumstances { layout_sha256, warnings: &warnings, ..*known };
+            files.extend(report_files(&report::report(layout, &known)?, layout)?);
+        }
         files.extend(fit_sheets(sheets));
         Ok(Written { layout: json, files: folder.commit(&files)?, warnings: cut.warnings })
     }
@@ -114,6 +128,15 @@ impl Wanted {
     }
 }
 
+/// The report for people, for scripts and for a spreadsheet.
+pub fn report_files(report: &Report, layout: &Layout) -> Result<Vec<(String, Vec<u8>)>, Error> {
+    Ok(vec![
+        (folder::REPORT.to_owned(), write::report_html(report, layout)?.into_bytes()),
+        (folder::REPORT_JSON.to_owned(), report::write(report).into_bytes()),
+        (folder::KITS.to_owned(), write::kits_csv(report)?),
+    ])
+}
+
 /// A fit sheet for each order that is a kit.
 pub fn fit_sheets(sheets: &[KitSheet]) -> Vec<(String, Vec<u8>)> {
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
@@ -131,6 +154,7 @@ pub fn fit_sheets(sheets: &[KitSheet]) -> Vec<(String, Vec<u8>)> {
     files
 }
 
-fn sha256(bytes: &[u8]) -> String {
+/// The SHA-256 of a file, in hexadecimal.
+pub fn sha256(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }

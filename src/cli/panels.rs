@@ -71,6 +71,7 @@ fn make(args: &PanelsArgs) -> Result<KitPanels, Error> {
         width: args.width,
         unit: None,
         read: input::read_options(args.drawing),
+        gores: None,
     };
     let files = match &source {
         Source::File(path) => job::Folder { outside: args.outside_files, ..job::Folder::of(path) },

@@ -1,12 +1,13 @@
 //! What came of a nest, as text and as JSON.
 
-use super::keep::{Kept, LeftOut};
+use super::keep::Kept;
 use super::output::Written;
 use super::{clean, numbers, say};
 use serde::Serialize;
 use std::fmt::Write;
 use tuckroll::Warning;
 use tuckroll::layout::Layout;
+use tuckroll::report::LeftOut;
 
 /// Everything there is to say.
 pub struct Outcome<'a> {

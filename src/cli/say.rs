@@ -3,7 +3,7 @@
 use super::clean;
 use serde::Serialize;
 use std::collections::BTreeMap;
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use tuckroll::{Error, Problem, Warning};
 
 /// Places named for one kind of warning; the rest is counted.
@@ -33,6 +33,13 @@ pub fn json(value: &impl Serialize) -> Result<(), Error> {
 /// Writes one line to standard error. When even that fails there is nobody left to tell.
 pub fn note(line: &str) {
     let _ = writeln!(io::stderr().lock(), "{line}");
+}
+
+/// Writes one line to standard error where a person is watching; silent in a pipe.
+pub fn progress(line: &str) {
+    if io::stderr().is_terminal() {
+        note(line);
+    }
 }
 
 /// Prints warnings, equal kinds together.

@@ -2,7 +2,7 @@
 
 use super::args::{SchemaArgs, SchemaName};
 use super::say;
-use tuckroll::{Error, job, layout};
+use tuckroll::{Error, compare, job, layout, report};
 
 /// Prints the schema.
 pub fn run(args: SchemaArgs) -> Result<u8, Error> {
@@ -11,6 +11,8 @@ pub fn run(args: SchemaArgs) -> Result<u8, Error> {
         SchemaName::Layout => layout::schema(),
         SchemaName::Kit => job::kits::kit_schema(),
         SchemaName::Films => job::kits::films_schema(),
+        SchemaName::Report => report::schema(),
+        SchemaName::Comparison => compare::schema(),
     };
     say::out(format!("{}\n", text.trim_end()).as_bytes())?;
     Ok(0)

@@ -5,7 +5,7 @@ use super::drawing::Drawings;
 use super::files::read_input;
 use super::kits::{Expansion, KitSheet, Orders};
 use super::limits::MAX_COPIES;
-use super::{Files, Folder, Job, Panel, Unit, wire};
+use super::{Files, Folder, Job, Panel, Unit, Variation, wire};
 use crate::json::{self, Node, Path, Report};
 use crate::read::ReadOptions;
 use crate::{Error, Warning};
@@ -29,6 +29,8 @@ pub struct LoadOptions {
     pub read: ReadOptions,
     /// Whether drawings outside the job's folder may be read.
     pub outside: bool,
+    /// What is asked differently from the file.
+    pub vary: Variation,
 }
 
 /// Loads a job file and the drawings it names.
@@ -40,21 +42,37 @@ pub fn load(path: &std::path::Path, options: &LoadOptions) -> Result<Loaded, Err
     let name = path.display().to_string();
     let bytes = read_input(path)?;
     let files = Folder { outside: options.outside, ..Folder::of(path) };
-    parse(&bytes, &name, &files, &options.read)
+    parse_varied(&bytes, &name, &files, &options.read, &options.vary)
 }
 
-/// Parses the bytes of a job file, called `name` in problems; its drawings come from `files`.
+/// Parses the bytes of a job file as it stands; see [`parse_varied`].
+///
+/// # Errors
+///
+/// As [`parse_varied`].
+pub fn parse(bytes: &[u8], name: &str, files: &dyn Files, read: &ReadOptions) -> Result<Loaded, Error> {
+    parse_varied(bytes, name, files, read, &Variation::default())
+}
+
+/// Parses the bytes of a job file, called `name` in problems, with what is asked differently; its
+/// drawings come from `files`.
 ///
 /// # Errors
 ///
 /// [`Error::Input`] with everything that is wrong with it, [`Error::Io`] when a drawing is there
 /// but cannot be read.
-pub fn parse(bytes: &[u8], name: &str, files: &dyn Files, read: &ReadOptions) -> Result<Loaded, Error> {
+pub fn parse_varied(
+    bytes: &[u8],
+    name: &str,
+    files: &dyn Files,
+    read: &ReadOptions,
+    vary: &Variation,
+) -> Result<Loaded, Error> {
     let tree = json::parse(bytes, name)?;
     let mut report = Report::new(name);
     let draft = Decoder::new(&mut report).job(&Node::root(&tree));
     let mut drawings = Drawings::new(files, *read);
-    let made = draft.and_then(|d| finish(d, &mut drawings, files, read, &mut report));
+    let made = draft.and_then(|d| finish(d, &mut drawings, files, &Asked { read, vary }, &mut report));
     let (job, orders) = made.map_or((None, Orders::default()), |(job, orders)| (Some(job), orders));
     let failure = drawings.failure.or(orders.failure);
     if let Some(failure) = failure.filter(|_| report.problem_count() == 1) {
@@ -78,15 +96,24 @@ pub fn schema() -> String {
     json::schema::<wire::WireJob>()
 }
 
+/// How the files are read, and what is asked differently from them.
+struct Asked<'a> {
+    read: &'a ReadOptions,
+    vary: &'a Variation,
+}
+
 /// Fetches shapes from drawings and checks what concerns the panels together.
 fn finish(
     draft: JobDraft,
     drawings: &mut Drawings<'_>,
     files: &dyn Files,
-    read: &ReadOptions,
+    asked: &Asked<'_>,
     report: &mut Report,
 ) -> Option<(Job, Orders)> {
-    let head = draft.head;
+    let Asked { read, vary } = asked;
+    let mut head = draft.head;
+    vary.change_head(&mut head, report);
+    vary.refuse_vain_gores(draft.kits.is_empty(), report);
     let panels_path = Path::ROOT.key("panels");
     let mut panels = Vec::with_capacity(draft.panels.len());
     for (i, panel) in draft.panels.into_iter().enumerate() {
@@ -94,14 +121,15 @@ fn finish(
         panels.extend(shaped(panel, head.unit, drawings, &path, report).into_iter().map(|p| (i, p)));
     }
     let width = head.roll.as_ref().map(super::Roll::usable_width);
-    let expansion = Expansion { files, read: *read, unit: head.unit, width, films: draft.films };
+    let expansion =
+        Expansion { files, read: **read, unit: head.unit, width, films: draft.films, gores: vary.gores };
     let mut orders = expansion.orders(&draft.kits, report);
     let made = std::mem::take(&mut orders.panels);
     check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), &panels_path, report);
     check_kit_ids(&panels, &made, report);
     panels.extend(made);
     check_together(&panels, &panels_path, report);
-    let panels = panels.into_iter().map(|(_, p)| p).collect();
+    let panels = panels.into_iter().map(|(_, p)| vary.changed(p)).collect();
     let job = Job {
         name: head.name,
         source: draft.source,

@@ -16,6 +16,7 @@ pub mod limits;
 mod load;
 mod model;
 mod unit;
+mod vary;
 pub(crate) mod wire;
 
 pub use caution::cautions;
@@ -25,6 +26,7 @@ pub(crate) use files::read_input;
 pub use fit::{Extent, Extents, check_fits, extents};
 pub use grain::{ANGLE_TOLERANCE, Grain, GrainRule};
 pub(crate) use load::check_ids;
-pub use load::{LoadOptions, Loaded, load, parse, schema, write};
+pub use load::{LoadOptions, Loaded, load, parse, parse_varied, schema, write};
 pub use model::{Job, KeepClear, Line, LineRole, Notes, Panel, Roll};
 pub use unit::Unit;
+pub use vary::Variation;

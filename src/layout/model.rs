@@ -1,6 +1,6 @@
 //! The parsed layout.
 
-use crate::job::{Notes, Panel, Roll, Unit};
+use crate::job::{Job, Notes, Panel, Roll, Unit};
 use crate::shape::{Point, Pose, Turn};
 
 /// Where every panel of one piece of film lies. All lengths in [`Layout::unit`].
@@ -24,6 +24,21 @@ pub struct Layout {
     pub measures: Measures,
     /// How it was made.
     pub made_by: Option<MadeBy>,
+}
+
+impl Layout {
+    /// The job that asks for what this layout holds.
+    pub fn as_job(&self) -> Job {
+        Job {
+            name: self.name.clone(),
+            source: None,
+            unit: self.unit,
+            roll: self.roll.clone(),
+            gap: self.gap,
+            panels: self.panels.clone(),
+            notes: self.notes.clone(),
+        }
+    }
 }
 
 /// One copy of one panel on the roll.

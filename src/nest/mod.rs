@@ -86,6 +86,21 @@ pub struct Nested {
     pub warnings: Vec<Warning>,
 }
 
+/// No layout of `job` is shorter than this: in the job's unit, margins included.
+///
+/// # Errors
+///
+/// [`Error::Unmet`] when a panel fits the film at no permitted heading.
+pub fn lower_bound(job: &Job) -> Result<f64, Error> {
+    crate::job::check_fits(job)?;
+    Ok(bound(&request::request(job).instance) + job.roll.lead_margin + job.roll.tail_margin)
+}
+
+/// The same without the margins: the longest piece at its shortest, or the area of all.
+fn bound(inst: &instance::Instance) -> f64 {
+    inst.longest().max(inst.area() / inst.width)
+}
+
 /// Places all panels of `job` on its roll. `watch` is called with the first layout and after
 /// every round; it returns `false` to stop the search at once with the best layout so far.
 ///
@@ -97,7 +112,7 @@ pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool
     let request = request::request(job);
     let inst = &request.instance;
     let margins = job.roll.lead_margin + job.roll.tail_margin;
-    let bound = inst.longest().max(inst.area() / inst.width);
+    let bound = bound(inst);
     let found =
         search::search(inst, effort, bound, &mut |p| watch(&Progress { length: p.length + margins, ..*p }));
     let mut placements: Vec<Placement> =

@@ -9,23 +9,31 @@
 //! A new format is a new file here that takes a [`Layout`](crate::layout::Layout) and gives
 //! bytes and warnings; nothing in this room decides anything about the layout.
 
+mod caution;
 mod coincident;
+mod comparison;
 mod dxf;
 mod fit_sheet;
 mod grid;
+mod kits_csv;
 mod labels;
 mod layer;
 mod number;
+mod page;
 mod pattern_svg;
 mod png;
+mod report;
 mod sheet;
 mod svg;
 
 use crate::shape::lettering as strokes;
 
+pub use comparison::{comparison_csv, comparison_html};
 pub use dxf::{Count, Counts, Cut, DxfOptions, Version, dxf};
 pub use fit_sheet::fit_sheet;
+pub use kits_csv::kits_csv;
 pub use layer::Layer;
 pub use pattern_svg::pattern_svg;
 pub use png::{MOST_PIXELS, png};
+pub use report::report_html;
 pub use svg::{SvgOptions, svg};

@@ -1,10 +1,13 @@
 //! The command as its users meet it.
 
+mod compare;
 mod jobs;
 mod layouts;
 mod nest;
 mod outlines;
 mod panels;
 mod pipeline;
+mod report;
 mod stops;
+mod uses;
 mod words;

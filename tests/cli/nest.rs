@@ -57,7 +57,7 @@ fn the_result_does_not_depend_on_the_threads() {
         .map(|threads| {
             let out = format!("out{threads}");
             desk.run(["nest", "job.json", "-o", &out, "--rounds", "2", "--threads", threads]).ends_with(0);
-            ["layout.json", "cut.dxf", "preview.svg"]
+            ["layout.json", "cut.dxf", "preview.svg", "report.html", "report.json", "kits.csv"]
                 .map(|name| fs::read(desk.path(&out).join(name)).unwrap())
         })
         .into();

@@ -18,6 +18,8 @@ pub(in crate::job) struct Expansion<'a> {
     pub width: Option<f64>,
     /// The film library that the job names.
     pub films: Option<String>,
+    /// Gores of every nose, whatever its kit says.
+    pub gores: Option<u32>,
 }
 
 /// What the kits of a job give.
@@ -82,6 +84,7 @@ impl Expansion<'_> {
                 width: self.width,
                 unit: Some(self.unit),
                 read: self.read,
+                gores: self.gores,
             };
             let made = source.make(&beside, films, &options)?;
             orders.panels.extend(made.panels.into_iter().map(|p| (i, p)));

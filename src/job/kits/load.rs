@@ -10,9 +10,10 @@ use crate::job::drawing::Drawings;
 use crate::job::files::read_input;
 use crate::job::{Files, Folder, Panel, Unit};
 use crate::json::{self, Node, Path, Report};
-use crate::panels::{CHORD_TOLERANCE, Fault, Film};
+use crate::panels::{CHORD_TOLERANCE, Fault, Film, Pieces};
 use crate::read::ReadOptions;
 use crate::{Error, Problem, Problems, Warning};
+use std::borrow::Cow;
 
 /// What a kit is made for.
 #[derive(Debug, Clone, Copy)]
@@ -27,12 +28,14 @@ pub struct KitOptions<'a> {
     pub unit: Option<Unit>,
     /// How drawings of plates are read. Its chord tolerance holds for all panels.
     pub read: ReadOptions,
+    /// Gores of every nose, whatever the kit says.
+    pub gores: Option<u32>,
 }
 
 impl Default for KitOptions<'_> {
     fn default() -> Self {
         let read = ReadOptions { chord_tolerance_mm: CHORD_TOLERANCE, ..ReadOptions::default() };
-        Self { order: None, films: None, width: None, unit: None, read }
+        Self { order: None, films: None, width: None, unit: None, read, gores: None }
     }
 }
 
@@ -79,6 +82,17 @@ pub fn parse_kit(
     let shipped = Films::shipped()?;
     let films = options.films.or(own.as_ref()).unwrap_or(&shipped);
     source.make(files, films, options)
+}
+
+/// The kit with so many gores on every nose.
+fn with_gores(kit: &Kit, gores: u32) -> Kit {
+    let mut kit = kit.clone();
+    for part in &mut kit.parts {
+        if let Kind::Nose(nose) = &mut part.kind {
+            nose.round.pieces = Pieces::Exactly(gores);
+        }
+    }
+    kit
 }
 
 /// The value of `format` in a list of panels.
@@ -145,9 +159,10 @@ impl KitSource {
         let mut unmet = Problems::default();
         let unit = options.unit.unwrap_or(self.kit.unit);
         let mut built = None;
+        let kit = options.gores.map_or(Cow::Borrowed(&self.kit), |n| Cow::Owned(with_gores(&self.kit, n)));
         if let Some(films) = found {
             let mut builder = Builder {
-                kit: &self.kit,
+                kit: &kit,
                 order: options.order,
                 films,
                 width: options.width.map(|w| w * unit.in_mm()),

@@ -1,6 +1,7 @@
 //! In which order panels are laid, and the cautions that go with them.
 
 use crate::job::kits::{KitSheet, PartSheet};
+use crate::write::caution;
 use maud::{Markup, html};
 
 /// Steps: the body from the tail forward, so that cross laps face aft, then fins, then plates.
@@ -55,13 +56,6 @@ pub(super) fn cautions(sheet: &KitSheet) -> Markup {
     let hot = sheet.parts.iter().any(|p| p.strain.is_some());
     html! {
         h2 { "Cautions" }
-        ul class="cautions" {
-            li { "Blades are sharp: cut away from the hand, cap the knife." }
-            li { "Cleaner is flammable: ventilate, keep it away from heat and sparks, put rags into a closed metal can." }
-            @if hot { li { "Hot film and a hot tool burn. Paper tubes and plastic noses soften long before film is ruined: keep the heat moving." } }
-            li { "Film adds mass and can move the centre of gravity: weigh and balance the finished rocket again." }
-            li { "Vent holes, rail guides and joints that come apart in flight stay free. No panel bridges such a joint." }
-            li { "The safety code and the range officer in charge have the last word." }
-        }
+        (caution::cautions(hot))
     }
 }

@@ -24,7 +24,8 @@ pub(super) struct Face {
     /// Middle of its box in its own frame, in millimetres. The symbol is drawn about it, so
     /// that an outline far from its origin loses nothing.
     middle: Point,
-    rings: Vec<Vec<Point>>,
+    /// Outlines and holes about that middle.
+    pub rings: Vec<Vec<Point>>,
     /// What is drawn on any copy.
     lines: Vec<Vec<Point>>,
     /// What stands on it.

@@ -13,6 +13,7 @@ mod furniture;
 mod ink;
 mod page;
 mod palette;
+mod picture;
 mod role;
 mod roll;
 mod spot;
@@ -28,6 +29,8 @@ use ink::Ink;
 use page::Page;
 use palette::Palette;
 use roll::Drawing;
+
+pub(crate) use picture::{Mark, Picture, Thumbnail, picture};
 
 /// Film between the margins.
 const FILM: &str = "#f6f4ee";
@@ -70,7 +73,8 @@ pub fn svg(layout: &Layout, options: &SvgOptions) -> Result<String, Error> {
     let mut body = Ink::new(page.width());
     face::symbols(&mut body, layout, &faces, &look);
     let folded = page.rows.len() > 1;
-    let drawing = Drawing { layout, sheet: &sheet, palette: &palette, faces: &faces, look, folded };
+    let drawing =
+        Drawing { layout, sheet: &sheet, palette: &palette, faces: &faces, look, folded, marks: None };
     for (i, row) in page.rows.iter().enumerate() {
         drawing.row(&mut body, i, row)?;
     }

@@ -17,7 +17,7 @@ const NO_ORDER: &str = "#ffffff";
 
 /// One line of the legend.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Entry {
+pub(crate) struct Entry {
     /// The order; where the job has no orders, the panel.
     pub name: String,
     /// Its fill.

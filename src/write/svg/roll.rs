@@ -4,6 +4,7 @@ use super::face::{Face, Look, lines};
 use super::ink::Ink;
 use super::page::{Page, Row};
 use super::palette::Palette;
+use super::picture::Mark;
 use super::role::dashes;
 use super::{DARK, FILM, FLAW, MARGIN};
 use crate::error::Error;
@@ -26,6 +27,8 @@ pub(super) struct Drawing<'a> {
     pub look: Look,
     /// Whether there are several rows.
     pub folded: bool,
+    /// For every placement, what a page says of it; none in a drawing that stands alone.
+    pub marks: Option<&'a [Mark]>,
 }
 
 impl Drawing<'_> {
@@ -86,7 +89,8 @@ impl Drawing<'_> {
             ink.raw("<g fill=\"").raw(entry.fill).raw("\">\n");
             for piece in pieces {
                 let (placement, panel, face) = self.parts_of(piece)?;
-                ink.raw(&format!("<use xlink:href=\"#p{}\"", placement.panel));
+                self.open_use(ink, piece.placement, i);
+                ink.raw(&format!("href=\"#p{}\"", placement.panel));
                 let pose = face.pose(placement, self.look.mm);
                 self.place(ink, &pose, row).raw("/>\n");
                 if panel.lines.iter().any(|l| l.copy == Some(placement.copy)) {
@@ -98,6 +102,18 @@ impl Drawing<'_> {
             ink.raw("</g>\n");
         }
         Ok(())
+    }
+
+    /// Begins the element that draws one piece, up to the name of its reference: pages know the
+    /// one without `xlink:`, older programs that read the file only the one with it.
+    fn open_use(&self, ink: &mut Ink, placement: usize, entry: usize) {
+        let Some(mark) = self.marks.and_then(|marks| marks.get(placement)) else {
+            ink.raw("<use xlink:");
+            return;
+        };
+        let (number, entry) = (mark.number.to_string(), entry.to_string());
+        ink.raw("<use class=\"piece\" data-number=\"").raw(&number).raw("\" data-entry=\"").raw(&entry);
+        ink.raw("\" data-name=\"").escaped(&mark.name).raw("\" ");
     }
 
     fn entry_of(&self, piece: &Piece) -> Option<usize> {

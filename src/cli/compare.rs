@@ -1,0 +1,277 @@
+//! `tuckroll compare`: rolls, gaps and rules side by side.
+//!
+//! Three ways to the same table: nest all cells here, print them as commands for other machines, or
+//! gather what those commands wrote.
+
+use super::args::{CompareArgs, GrainName, VaryArgs};
+use super::folder::{self, Folder};
+use super::input::{self, Source};
+use super::nest::{self, Searcher};
+use super::signals::Signals;
+use super::table::{Lean, table};
+use super::{clean, numbers, proof, say};
+use clap::ValueEnum;
+use serde::Serialize;
+use std::fs;
+use std::path::{Path, PathBuf};
+use tuckroll::compare::{self, Cell, CellName, Comparison};
+use tuckroll::job::Loaded;
+use tuckroll::layout::{self, Layout};
+use tuckroll::nest::{Effort, Limit, Stop};
+use tuckroll::{Error, write};
+
+/// Most cells of one comparison: a month of nests, and a slip of the finger beyond it.
+const MOST_CELLS: usize = 10_000;
+
+/// Compares, lists or gathers.
+pub fn run(args: CompareArgs) -> Result<u8, Error> {
+    if args.list {
+        return list(&args);
+    }
+    let folder = Folder::open(&args.out, args.replace)?;
+    let cells = match &args.gather {
+        Some(dir) => gathered(dir)?,
+        None => match nested(&args)? {
+            Ok(cells) => cells,
+            Err(code) => return Ok(code),
+        },
+    };
+    let comparison = compare::compare(&cells)?;
+    let files = [
+        (folder::COMPARISON, write::comparison_html(&comparison).into_bytes()),
+        (folder::COMPARISON_JSON, compare::write(&comparison).into_bytes()),
+        (folder::COMPARISON_CSV, write::comparison_csv(&comparison)?),
+    ];
+    let paths = folder.commit(&files)?;
+    if args.json {
+        say::json(&Json::of(&comparison, &paths))?;
+    } else {
+        say::out(told(&comparison, &paths).as_bytes())?;
+    }
+    Ok(0)
+}
+
+/// What is different in one variant, and how it is typed.
+struct Variant {
+    vary: VaryArgs,
+    settings: Vec<(String, String)>,
+}
+
+/// All combinations of what was listed, the last list turning fastest.
+fn variants(args: &CompareArgs) -> Result<Vec<Variant>, Error> {
+    let plain = VaryArgs { width: None, gap: None, grain: None, gores: None };
+    let mut all = vec![Variant { vary: plain, settings: Vec::new() }];
+    spread(&mut all, "width", &args.width, f64::to_string, |vary, v| vary.width = Some(*v));
+    spread(&mut all, "gap", &args.gap, f64::to_string, |vary, v| vary.gap = Some(*v));
+    spread(&mut all, "grain", &args.grain, word, |vary, v| vary.grain = Some(*v));
+    spread(&mut all, "gores", &args.gores, u32::to_string, |vary, v| vary.gores = Some(*v));
+    let cells = all.len().saturating_mul(args.seeds.0.len());
+    if cells > MOST_CELLS {
+        let what = format!("{cells} nests; {MOST_CELLS} are the most");
+        return Err(Error::input("compare", what, "compare less at a time"));
+    }
+    Ok(all)
+}
+
+fn word(grain: &GrainName) -> String {
+    grain.to_possible_value().map_or_else(String::new, |v| v.get_name().to_owned())
+}
+
+/// Every variant so far with every value of one more list.
+fn spread<T>(
+    all: &mut Vec<Variant>,
+    name: &str,
+    values: &[T],
+    text: fn(&T) -> String,
+    set: fn(&mut VaryArgs, &T),
+) {
+    if values.is_empty() {
+        return;
+    }
+    let with = |v: &Variant, value: &T| {
+        let (mut vary, mut settings) = (v.vary, v.settings.clone());
+        set(&mut vary, value);
+        settings.push((name.to_owned(), text(value)));
+        Variant { vary, settings }
+    };
+    *all = all.iter().flat_map(|v| values.iter().map(move |value| with(v, value))).collect();
+}
+
+/// Every variant with every seed.
+fn cells(args: &CompareArgs) -> Result<Vec<(CellName, VaryArgs)>, Error> {
+    let mut cells = Vec::new();
+    for (variant, number) in variants(args)?.into_iter().zip(1..) {
+        for seed in &args.seeds.0 {
+            let settings = variant.settings.clone();
+            cells.push((CellName { variant: number, settings, seed: *seed }, variant.vary));
+        }
+    }
+    Ok(cells)
+}
+
+/// The job, which the command line demands wherever this is asked.
+fn job_of(args: &CompareArgs) -> Result<&PathBuf, Error> {
+    args.job.as_ref().ok_or_else(|| Error::input("compare", "no job was named", "name a job file"))
+}
+
+/// Prints every cell as a command of its own.
+fn list(args: &CompareArgs) -> Result<u8, Error> {
+    let job = job_of(args)?;
+    if job.as_os_str() == "-" || args.json {
+        let what = "'--list' prints commands that read a job file by its name";
+        return Err(Error::input("--list", what, "name a file, and leave out --json"));
+    }
+    let job = quoted(job)?;
+    let mut text = String::new();
+    for (name, _) in cells(args)? {
+        let options: Vec<String> = name.settings.iter().map(|(k, v)| format!(" --{k} {v}")).collect();
+        let out = quoted(&args.out.join(name.folder()))?;
+        let (seed, rounds, options) = (name.seed, args.rounds, options.concat());
+        text += &format!("tuckroll nest {job} -o {out} --rounds {rounds} --seed {seed}{options}\n");
+    }
+    say::out(text.as_bytes())?;
+    Ok(0)
+}
+
+/// A path as one word of a POSIX shell.
+fn quoted(path: &Path) -> Result<String, Error> {
+    let odd = |what: &str| Error::input(path.display().to_string(), what, "give it a plain name");
+    let text = path.to_str().ok_or_else(|| odd("its name is not UTF-8 and cannot be printed"))?;
+    if text.contains(char::is_control) {
+        return Err(odd("its name holds control characters"));
+    }
+    shlex::try_quote(text).map(|q| q.into_owned()).map_err(|_| odd("its name cannot be quoted for a shell"))
+}
+
+/// Nests all cells here, one after the other; an exit code when a signal came.
+fn nested(args: &CompareArgs) -> Result<Result<Vec<Cell>, u8>, Error> {
+    let source = Source::of(job_of(args)?.clone());
+    if source == Source::Stdin {
+        let remedy = "write it to a file: it is read once for every variant";
+        return Err(Error::input("compare", "the job cannot come from standard input", remedy));
+    }
+    let signals =
+        Signals::listen().map_err(|e| Error::Internal(format!("cannot listen for signals: {e}")))?;
+    let all = cells(args)?;
+    let mut done = Vec::new();
+    for (i, (name, vary)) in all.iter().enumerate() {
+        let loading = input::load_options(args.drawing, args.outside_files, (*vary).into());
+        let Loaded { job, warnings, .. } = input::job(&source, &loading)?;
+        if i == 0 {
+            say::warnings(&warnings);
+        }
+        let effort = Effort { seed: name.seed, limit: Limit::Rounds(args.rounds) };
+        let searcher = Searcher::new(args.threads.map_or(0, usize::from), effort, &signals)?;
+        let found = searcher.search(&job)?;
+        if let Some(code) = signals.exit_code().filter(|_| found.stopped == Stop::Interrupted) {
+            say::note(
+                "stopped: nothing was written; --list prints the cells as commands that can be taken up again",
+            );
+            return Ok(Err(code));
+        }
+        let layout = layout::assemble(&job, found.placements.clone(), nest::made_by(&effort, &found));
+        proof::fits(&layout)?;
+        proof::own(&layout)?;
+        say::progress(&format!("{} of {}: {}, seed {}", i + 1, all.len(), name.label(), name.seed));
+        done.push(Cell { name: name.clone(), layout });
+    }
+    Ok(Ok(done))
+}
+
+/// What the commands of `--list` wrote into the folders of `dir`.
+fn gathered(dir: &Path) -> Result<Vec<Cell>, Error> {
+    let mut cells = Vec::new();
+    let mut others = 0;
+    for entry in fs::read_dir(dir).map_err(|e| no_folder(dir, e))? {
+        let entry = entry.map_err(|e| Error::io(dir, e))?;
+        let name = entry.file_name();
+        let Some(name) = name.to_str().and_then(CellName::of_folder) else {
+            others += 1;
+            continue;
+        };
+        let layout = read(&entry.path().join(folder::LAYOUT))?;
+        cells.push(Cell { name, layout });
+    }
+    cells.sort_by_key(|c| (c.name.variant, c.name.seed));
+    if others > 0 {
+        say::note(&format!(
+            "passed over {}, which 'compare --list' did not name",
+            numbers::count(others, "other file")
+        ));
+    }
+    warn_of_gaps(&cells);
+    Ok(cells)
+}
+
+fn no_folder(dir: &Path, e: std::io::Error) -> Error {
+    if e.kind() == std::io::ErrorKind::NotFound || e.kind() == std::io::ErrorKind::NotADirectory {
+        return Error::input(dir.display().to_string(), "there is no such folder", "check the name");
+    }
+    Error::io(dir, e)
+}
+
+fn read(path: &Path) -> Result<Layout, Error> {
+    let source = Source::File(path.to_owned());
+    let layout = input::layout(&source)?;
+    proof::foreign(&layout, &source.name())?;
+    Ok(layout)
+}
+
+/// Means over different seeds are no fair comparison; that is said.
+fn warn_of_gaps(cells: &[Cell]) {
+    let mut seeds: Vec<u64> = cells.iter().map(|c| c.name.seed).collect();
+    seeds.sort_unstable();
+    seeds.dedup();
+    let mut last = None;
+    for cell in cells.iter().filter(|c| last.replace(c.name.variant) != Some(c.name.variant)) {
+        let has =
+            |seed: &u64| cells.iter().any(|c| c.name.variant == cell.name.variant && c.name.seed == *seed);
+        let missing: Vec<String> = seeds.iter().filter(|s| !has(s)).map(u64::to_string).collect();
+        if !missing.is_empty() {
+            let (label, seeds) = (cell.name.label(), missing.join(", "));
+            say::note(&format!(
+                "warning: {label}: no layout for seed {seeds} (nest the missing cells and gather again)"
+            ));
+        }
+    }
+}
+
+fn told(comparison: &Comparison, paths: &[PathBuf]) -> String {
+    use Lean::{Left, Right};
+    let heads = ["variant", "pieces", "length", "waste", "film", "spread", ""];
+    let mut rows = vec![heads.map(str::to_owned)];
+    rows.extend(comparison.variants.iter().map(|v| {
+        [
+            format!("{}. {}", v.number, clean::one_line(&v.label)),
+            v.pieces.to_string(),
+            format!("{:.3} m", v.length_mm.mean / 1e3),
+            format!("{:.2} %", v.waste_percent.mean),
+            format!("{:.4} m2", v.film_area_mm2.mean / 1e6),
+            format!("{:.2} %", v.film_area_mm2.percent()),
+            if v.cheapest { "cheapest".to_owned() } else { String::new() },
+        ]
+    }));
+    let names: Vec<String> = paths.iter().map(|p| p.display().to_string()).collect();
+    format!(
+        "{}: {}, means over the seeds\n\n{}\nwritten  {}\n",
+        clean::one_line(&comparison.name),
+        numbers::count(comparison.variants.len(), "variant"),
+        table([Left, Right, Right, Right, Right, Right, Left], &rows),
+        clean::one_line(&names.join(", "))
+    )
+}
+
+#[derive(Debug, Serialize)]
+struct Json<'a> {
+    exit_code: u8,
+    #[serde(flatten)]
+    comparison: &'a Comparison,
+    files: Vec<String>,
+}
+
+impl<'a> Json<'a> {
+    fn of(comparison: &'a Comparison, paths: &[PathBuf]) -> Self {
+        let files = paths.iter().map(|p| p.display().to_string()).collect();
+        Self { exit_code: 0, comparison, files }
+    }
+}

@@ -1,0 +1,54 @@
+//! `tuckroll report`: what there is to say about a layout, again.
+
+use super::args::ReportArgs;
+use super::folder::Folder;
+use super::input::Source;
+use super::output::{self, Written};
+use super::{proof, result, say};
+use tuckroll::Error;
+use tuckroll::job::Unit;
+use tuckroll::layout;
+use tuckroll::report::{self, Circumstances};
+use tuckroll::write::{self, DxfOptions, Version};
+
+/// Checks the layout and writes its report.
+pub fn run(args: ReportArgs) -> Result<u8, Error> {
+    let piped = args.out.as_os_str() == "-";
+    for (typed, option) in [(args.json, "--json"), (args.replace, "--replace")] {
+        if piped && typed {
+            return Err(Error::input(
+                option,
+                "'-o -' prints the report only",
+                "name a folder, or leave it out",
+            ));
+        }
+    }
+    let folder = if piped { None } else { Some(Folder::open(&args.out, args.replace)?) };
+    let source = Source::of(args.layout);
+    let bytes = source.bytes()?;
+    let layout = layout::read(&bytes, &source.name())?;
+    proof::foreign(&layout, &source.name())?;
+    let layout_sha256 = &output::sha256(&bytes);
+    // A nest says these, too: whatever the cut file has to warn of.
+    let warnings = &write::dxf(&layout, &cut_file())?.warnings;
+    let report =
+        report::report(&layout, &Circumstances { layout_sha256, warnings, ..Circumstances::default() })?;
+    let Some(folder) = folder else {
+        say::out(report::write(&report).as_bytes())?;
+        return Ok(0);
+    };
+    let files = folder.commit(&output::report_files(&report, &layout)?)?;
+    let written = Written { layout: bytes, files, warnings: Vec::new() };
+    if args.json {
+        say::json(&result::exported(&layout, &written))?;
+    } else {
+        let text = format!("{}  written  {}\n", result::headline(&layout), result::named(&written));
+        say::out(text.as_bytes())?;
+    }
+    Ok(0)
+}
+
+/// The cut file as it is written when nothing else is asked for.
+fn cut_file() -> DxfOptions {
+    DxfOptions { version: Version::R12, unit: Unit::Millimetre, labels: true, layout_sha256: None }
+}

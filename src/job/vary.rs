@@ -1,0 +1,48 @@
+//! What is asked differently from a job file: for comparing rolls and rules without editing it.
+
+use super::decode::Draft;
+use super::{GrainRule, Panel};
+use crate::json::{Path, Report};
+
+/// Changes to a job. What is `None` stays as the file says.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Variation {
+    /// Full width of the film, in the job's unit; above zero. The margins stay.
+    pub width: Option<f64>,
+    /// Least distance between cut lines, in the job's unit; 0 or more.
+    pub gap: Option<f64>,
+    /// Grain rule of every panel.
+    pub grain: Option<GrainRule>,
+    /// Gores of every nose in the job's kits.
+    pub gores: Option<u32>,
+}
+
+impl Variation {
+    /// Changes roll and gap.
+    pub(super) fn change_head(&self, head: &mut Draft, report: &mut Report) {
+        if let (Some(width), Some(roll)) = (self.width, &mut head.roll) {
+            roll.width = width;
+            if roll.usable_width() <= 0.0 {
+                let what = format!("the edge margins leave nothing of film {width} wide");
+                report.problem(&Path::ROOT.key("roll"), what, "take a wider film or narrower margins");
+            }
+        }
+        head.gap = self.gap.unwrap_or(head.gap);
+    }
+
+    /// Other numbers of gores change nothing where there are no kits, and comparing them would mislead.
+    pub(super) fn refuse_vain_gores(&self, no_kits: bool, report: &mut Report) {
+        if self.gores.is_some() && no_kits {
+            let what = "another number of gores was asked for, and the job has no kits";
+            report.problem(&Path::ROOT.key("kits"), what, "name the kit of the nose in `kits`");
+        }
+    }
+
+    /// The panel under the grain rule asked for.
+    pub(super) fn changed(&self, mut panel: Panel) -> Panel {
+        if let Some(rule) = self.grain {
+            panel.grain.rule = rule;
+        }
+        panel
+    }
+}

@@ -1,0 +1,94 @@
+//! What there is to say about a layout, in numbers: what `report.json`, `report.html` and
+//! `kits.csv` all show.
+//!
+//! A [`Report`] is made once and then only written; no writer computes a number of its own. All
+//! lengths are in millimetres in the roll frame, whatever the layout's unit, and the names say so.
+
+mod kits;
+mod model;
+mod pieces;
+
+pub use model::{Film, Kit, LeftOut, Measured, Notice, Piece, Repeat, Report};
+
+use crate::layout::Layout;
+use crate::{Error, Warning, nest};
+use model::FORMAT;
+
+/// What is known of a layout beside itself.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Circumstances<'a> {
+    /// SHA-256 of the layout file, in hexadecimal.
+    pub layout_sha256: &'a str,
+    /// What was warned of on the way to it.
+    pub warnings: &'a [Warning],
+    /// What was asked for and found no film.
+    pub left_out: &'a [LeftOut],
+}
+
+/// The report of a layout. The same layout and circumstances give the same report.
+///
+/// # Errors
+///
+/// [`Error::Unmet`] when a panel of the layout fits its film at no permitted heading, which no
+/// layout that passes the check has.
+pub fn report(layout: &Layout, known: &Circumstances<'_>) -> Result<Report, Error> {
+    let pieces = pieces::in_order_of_the_roll(layout);
+    Ok(Report {
+        format: FORMAT,
+        name: layout.name.clone(),
+        unit: layout.unit,
+        layout_sha256: known.layout_sha256.to_owned(),
+        film: film(layout),
+        measured: measured(layout)?,
+        kits: kits::in_order_of_the_job(layout, &pieces),
+        pieces,
+        left_out: known.left_out.to_vec(),
+        warnings: known.warnings.iter().map(Notice::from).collect(),
+        repeat: layout.made_by.as_ref().map(Repeat::from),
+    })
+}
+
+/// The JSON Schema of the report format.
+pub fn schema() -> String {
+    crate::json::schema::<Report>()
+}
+
+/// Whether the bytes are a report file.
+pub fn is_report(bytes: &[u8]) -> bool {
+    let value: Option<serde_json::Value> = serde_json::from_slice(bytes).ok();
+    value.is_some_and(|v| v.get("format").is_some_and(|f| f == FORMAT))
+}
+
+/// The text of a report file: keys in a fixed order, every number with the fewest digits that
+/// read back to the same value.
+pub fn write(report: &Report) -> String {
+    crate::json::to_text(report)
+}
+
+fn film(layout: &Layout) -> Film {
+    let (roll, mm) = (&layout.roll, layout.unit.in_mm());
+    Film {
+        width_mm: roll.width * mm,
+        edge_margins_mm: roll.edge_margin.map(|m| m * mm),
+        lead_margin_mm: roll.lead_margin * mm,
+        tail_margin_mm: roll.tail_margin * mm,
+        gap_mm: layout.gap * mm,
+    }
+}
+
+fn measured(layout: &Layout) -> Result<Measured, Error> {
+    let (m, mm) = (&layout.measures, layout.unit.in_mm());
+    // The search may beat the bound by a rounding error.
+    let bound = nest::lower_bound(&layout.as_job())?.min(m.length);
+    Ok(Measured {
+        length_mm: m.length * mm,
+        film_area_mm2: layout.roll.width * m.length * mm * mm,
+        panel_area_mm2: m.panel_area * mm * mm,
+        filler_area_mm2: m.filler_area * mm * mm,
+        waste_percent: m.waste_percent,
+        density_percent: m.density_percent,
+        lower_bound_mm: bound * mm,
+        bound_gap_percent: if m.length > 0.0 { 100.0 * (1.0 - bound / m.length) } else { 0.0 },
+        pieces: layout.placements.len(),
+    })
+}

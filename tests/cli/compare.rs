@@ -1,0 +1,115 @@
+//! Variants of a job side by side, and a job asked for otherwise.
+
+use super::jobs::rectangles;
+use crate::support::{Desk, names, run};
+use serde_json::{Value, json};
+use std::fs;
+use std::process::Command;
+
+const FILES: [&str; 3] = ["compare.csv", "compare.html", "compare.json"];
+
+fn desk() -> Desk {
+    let desk = Desk::new();
+    desk.put("a job.json", rectangles(30.0, 45.0, 4).to_string());
+    desk
+}
+
+/// Two widths and two gaps, two seeds each.
+const ASKED: [&str; 9] =
+    ["--width", "100,50", "--gap", "2,3.5", "--seeds", "1-2", "--rounds", "1", "a job.json"];
+
+#[test]
+fn the_cheapest_variant_is_the_one_that_takes_least_film() {
+    let desk = desk();
+    let ran = desk.run(["compare", "-o", "which", "--json"].iter().chain(&ASKED)).ends_with(0);
+    assert_eq!(names(&desk.path("which")), FILES);
+    let told: Value = serde_json::from_str(&ran.out).unwrap();
+    // By hand: plates 30 along and 45 across, two columns of two on 100, or four in a row on 50.
+    let expected = [(100.0, 2.0, 62.0), (100.0, 3.5, 63.5), (50.0, 2.0, 126.0), (50.0, 3.5, 130.5)];
+    for (variant, (width, gap, length)) in told["variants"].as_array().unwrap().iter().zip(expected) {
+        assert_eq!((&variant["width_mm"], &variant["gap_mm"]), (&json!(width), &json!(gap)));
+        assert!((variant["length_mm"]["mean"].as_f64().unwrap() - length).abs() < 1e-3, "{variant}");
+        assert!((variant["film_area_mm2"]["greatest"].as_f64().unwrap() - length * width).abs() < 0.1);
+        assert_eq!(variant["cheapest"], json!((width, gap) == (100.0, 2.0)));
+        assert_eq!(variant["runs"].as_array().unwrap().len(), 2);
+    }
+}
+
+#[test]
+fn listed_commands_give_the_same_table_as_one_run() {
+    let desk = desk();
+    desk.run(["compare", "-o", "which"].iter().chain(&ASKED)).ends_with(0);
+    let list = desk.run(["compare", "-o", "cells here", "--list"].iter().chain(&ASKED)).ends_with(0).out;
+    assert_eq!(list.lines().count(), 8);
+    fs::create_dir(desk.path("cells here")).unwrap();
+    let program = format!("tuckroll() {{ '{}' \"$@\"; }}\n", env!("CARGO_BIN_EXE_tuckroll"));
+    let status = Command::new("sh")
+        .args(["-c", &format!("set -e\n{program}{list}")])
+        .current_dir(desk.path("."))
+        .output()
+        .unwrap();
+    assert!(status.status.success(), "{}", String::from_utf8_lossy(&status.stderr));
+    desk.run(["compare", "--gather", "cells here", "-o", "gathered"]).ends_with(0);
+    for name in FILES {
+        let of = |folder: &str| fs::read(desk.path(folder).join(name)).unwrap();
+        assert!(of("which") == of("gathered"), "{name}");
+    }
+    fs::remove_dir_all(desk.path("cells here/02_width-100_gap-3.5_seed-2")).unwrap();
+    desk.run(["compare", "--gather", "cells here", "-o", "partly"])
+        .ends_with(0)
+        .says(&["width 100, gap 3.5", "no layout for seed 2"]);
+}
+
+#[test]
+fn what_cannot_be_compared_is_said() {
+    let desk = desk();
+    desk.run(["compare", "-o", "x"]).ends_with(2).says(&["JOB.json"]);
+    desk.run(["compare", "none.json", "-o", "x"]).ends_with(2).says(&["none.json"]);
+    desk.run(["compare", "--gather", "none", "-o", "x"]).ends_with(2).says(&["no such folder"]);
+    fs::create_dir(desk.path("empty")).unwrap();
+    desk.run(["compare", "--gather", "empty", "-o", "x"]).ends_with(2).says(&["no layout to compare"]);
+    desk.run(["compare", "a job.json", "-o", "x", "--gores", "6,8"]).ends_with(2).says(&["has no kits"]);
+    desk.run(["compare", "a job.json", "-o", "x", "--width", "40"]).ends_with(1).says(&["plate"]);
+    desk.run(["compare", "-", "-o", "x"]).ends_with(2).says(&["standard input"]);
+    desk.run(["compare", "a job.json", "-o", "x", "--width", "1,,2"]).ends_with(2);
+    desk.run(["compare", "a job.json", "-o", "x", "--seeds", "3-1"]).ends_with(2).says(&["1-3"]);
+    assert!(!desk.path("x").exists());
+}
+
+#[test]
+fn a_job_is_nested_and_checked_as_it_was_asked_for() {
+    let desk = desk();
+    let other = ["--width", "50", "--gap", "3", "--grain", "two-way"];
+    desk.run(["nest", "a job.json", "-o", "out", "--rounds", "1"].iter().chain(&other)).ends_with(0);
+    let layout: Value = serde_json::from_slice(&fs::read(desk.path("out/layout.json")).unwrap()).unwrap();
+    assert_eq!((&layout["roll"]["width"], &layout["gap"]), (&json!(50.0), &json!(3.0)));
+    assert_eq!(layout["panels"][0]["grain"]["rule"], "two-way");
+    desk.run(["check", "out/layout.json", "--job", "a job.json"].iter().chain(&other)).ends_with(0);
+    desk.run(["check", "out/layout.json", "--job", "a job.json"]).ends_with(1);
+    desk.run(["check", "out/layout.json", "--width", "50"]).ends_with(2).says(&["--job"]);
+}
+
+#[test]
+fn noses_get_the_gores_that_are_asked_for() {
+    let desk = Desk::new();
+    let kit = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/kits/nose-ogive.json");
+    desk.put("nose.json", fs::read(kit).unwrap());
+    let job = json!({ "format": "tuckroll-job-1", "name": "noses", "unit": "mm", "roll": { "width": 594 },
+        "gap": 2, "kits": [{ "id": "N", "file": "nose.json" }] });
+    desk.put("job.json", job.to_string());
+    for gores in [8, 12] {
+        let (text, out) = (gores.to_string(), format!("out{gores}"));
+        desk.run(["nest", "job.json", "-o", &out, "--rounds", "1", "--gores", &text]).ends_with(0);
+        let report = fs::read(desk.path(&out).join("report.json")).unwrap();
+        let report: Value = serde_json::from_slice(&report).unwrap();
+        let pieces = report["pieces"].as_array().unwrap().iter();
+        let gore = pieces.filter(|p| p["panel"].as_str().unwrap().ends_with("gore"));
+        assert_eq!(gore.count(), gores);
+    }
+}
+
+#[test]
+fn the_schema_of_the_comparison_is_printed() {
+    let schema: Value = serde_json::from_str(&run(["schema", "comparison"]).ends_with(0).out).unwrap();
+    assert_eq!(schema["properties"]["format"]["const"], "tuckroll-comparison-1");
+}

@@ -1,0 +1,80 @@
+//! Reports, beside a nest and on their own.
+
+use super::jobs::rectangles;
+use crate::support::{Desk, names, run};
+use serde_json::{Value, json};
+use std::fs;
+
+const FILES: [&str; 3] = ["kits.csv", "report.html", "report.json"];
+
+fn nested(job: &Value) -> Desk {
+    let desk = Desk::new();
+    desk.put("job.json", job.to_string());
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "1"]).ends_with(0);
+    desk
+}
+
+fn read_json(desk: &Desk, name: &str) -> Value {
+    serde_json::from_slice(&fs::read(desk.path(name)).unwrap()).unwrap()
+}
+
+#[test]
+fn a_nest_comes_with_its_report() {
+    let desk = nested(&rectangles(30.0, 45.0, 4));
+    for name in FILES {
+        assert!(names(&desk.path("out")).contains(&name.to_owned()), "{name}");
+    }
+    let report = read_json(&desk, "out/report.json");
+    assert_eq!(report["format"], "tuckroll-report-1");
+    assert_eq!(report["measured"]["length_mm"], 62.0);
+    assert_eq!(report["pieces"].as_array().unwrap().len(), 4);
+    // The cut file names the same layout.
+    let cut = fs::read_to_string(desk.path("out/cut.dxf")).unwrap();
+    assert!(cut.contains(report["layout_sha256"].as_str().unwrap()));
+}
+
+#[test]
+fn a_report_made_again_is_the_same() {
+    let desk = nested(&rectangles(30.0, 45.0, 4));
+    desk.run(["report", "out/layout.json", "-o", "again"]).ends_with(0);
+    assert_eq!(names(&desk.path("again")), FILES);
+    for name in FILES {
+        let of = |folder: &str| fs::read(desk.path(folder).join(name)).unwrap();
+        assert!(of("out") == of("again"), "{name}");
+    }
+    let piped = desk.run(["report", "out/layout.json", "-o", "-"]).ends_with(0);
+    assert_eq!(piped.out, fs::read_to_string(desk.path("out/report.json")).unwrap());
+    desk.run(["report", "out/layout.json", "-o", "again"]).ends_with(2).says(&["there already"]);
+    desk.run(["report", "out/layout.json", "-o", "again", "--replace", "--json"]).ends_with(0);
+    desk.run(["report", "out/layout.json", "-o", "-", "--json"]).ends_with(2).says(&["--json"]);
+}
+
+#[test]
+fn what_was_left_out_stands_in_the_report() {
+    let mut job = rectangles(30.0, 45.0, 4);
+    job["roll"]["length"] = json!(30.5);
+    let desk = Desk::new();
+    desk.put("job.json", job.to_string());
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "1", "--keep-what-fits"]).ends_with(1);
+    let report = read_json(&desk, "out/report.json");
+    assert_eq!(report["left_out"], json!([{ "panel": "plate", "copies": 2 }]));
+    let page = fs::read_to_string(desk.path("out/report.html")).unwrap();
+    assert!(page.contains("Left out: the film is too short"));
+}
+
+#[test]
+fn a_layout_that_breaks_a_rule_gets_no_report() {
+    let desk = nested(&rectangles(30.0, 45.0, 4));
+    let mut layout = read_json(&desk, "out/layout.json");
+    layout["placements"][0]["x"] = json!(0.5);
+    desk.put("bad.json", layout.to_string());
+    desk.run(["report", "bad.json", "-o", "bad"]).ends_with(1).says(&["plate"]);
+    desk.run(["report", "job.json", "-o", "bad"]).ends_with(2).says(&["tuckroll-layout-1"]);
+    assert!(!desk.path("bad").exists());
+}
+
+#[test]
+fn the_schema_of_the_report_is_printed() {
+    let schema: Value = serde_json::from_str(&run(["schema", "report"]).ends_with(0).out).unwrap();
+    assert_eq!(schema["properties"]["format"]["const"], "tuckroll-report-1");
+}
