@@ -5,7 +5,7 @@
 //! (as in Imamichi, Yagiura, Nagamochi, Discrete Optimization 6, 2009, whose strip grows again too): what it
 //! has learned is not lost, and it ends in another layout than the best. That gained 0.4 points of density at
 //! 60 million evaluations, as the mean of six instances and two seeds. Pressing walks go on like this in
-//! steps down to hairs; annealing walks stop at their distance below the best and kick ([`super::anneal`]).
+//! steps down to hairs; annealing walks stop at their distance below the best and kick (`anneal.rs`).
 
 use super::anneal::Anneal;
 use super::dice::Dice;
