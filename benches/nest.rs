@@ -22,7 +22,7 @@ fn places(inst: &Instance, field: &Field<'_>, dice: &mut Dice) -> Vec<Spot> {
 
 /// No-fit polygons are made in the first pass, as in a search; what is measured comes after it.
 fn collision(c: &mut Criterion) {
-    let request = request(&demo::job());
+    let request = request(&demo::job()).unwrap();
     let inst = &request.instance;
     let mut dice = Dice::new(1, 0);
     let (spots, length) = start(inst, &mut dice, 0.0);
@@ -48,7 +48,7 @@ const SWEEP: u64 = 10_000;
 
 /// The walk goes on from call to call, as it does in a search.
 fn sweep(c: &mut Criterion) {
-    let request = request(&demo::job());
+    let request = request(&demo::job()).unwrap();
     let (spots, length) = start(&request.instance, &mut Dice::new(1, 0), 0.0);
     let best = Best { spots, length };
     let mut group = c.benchmark_group("sweep");

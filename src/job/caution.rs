@@ -1,6 +1,6 @@
 //! What is doubtful in a job although it can be cut: shapes that film does not hold.
 
-use super::{Job, Panel};
+use super::{Job, Panel, Roll, Unit};
 use crate::Warning;
 use crate::shape::{Contours, Point, Region, Ring, dot, is_thicker_than, length};
 
@@ -21,6 +21,14 @@ pub fn cautions(job: &Job) -> Vec<Warning> {
     job.panels.iter().flat_map(|panel| Caution::new(job, panel).warnings()).flatten().collect()
 }
 
+/// What to say of a panel whose parts are too thin for any rule about overlap to hold for them.
+pub(super) fn too_thin(panel: &Panel, roll: &Roll, unit: Unit) -> Option<String> {
+    let thinnest = roll.thinnest();
+    let places = places(panel.parts.iter().filter(|r| !fits_disc(r, thinnest)), unit.name())?;
+    let unit = unit.name();
+    Some(format!("{places} is thinner than {thinnest:.6} {unit}, too thin for the tolerance of this film"))
+}
+
 /// Looks at one panel, with all lengths in the job's unit.
 struct Caution<'j> {
     panel: &'j Panel,
@@ -29,7 +37,6 @@ struct Caution<'j> {
     smallest: f64,
     /// Greatest cosine of a corner that is not sharp.
     sharpest: f64,
-    tolerance: f64,
 }
 
 impl<'j> Caution<'j> {
@@ -39,29 +46,19 @@ impl<'j> Caution<'j> {
             unit: job.unit.name(),
             smallest: SMALLEST_MM / job.unit.in_mm(),
             sharpest: tip_cosine(),
-            tolerance: job.roll.tolerance(),
         }
     }
 
-    fn warnings(&self) -> [Option<Warning>; 4] {
-        [self.thin_parts(), self.small_parts(), self.small_holes(), self.sharp_tips()]
+    fn warnings(&self) -> [Option<Warning>; 3] {
+        [self.small_parts(), self.small_holes(), self.sharp_tips()]
     }
 
     fn say(&self, what: String, remedy: &str) -> Warning {
         Warning::new(format!("panel {:?}", self.panel.id), what, remedy)
     }
 
-    /// Parts thinner than the tolerance: no rule about overlap holds for them.
-    fn thin_parts(&self) -> Option<Warning> {
-        let places = places(self.panel.parts.iter().filter(|r| !fits_disc(r, self.tolerance)), self.unit)?;
-        let what =
-            format!("{places} is thinner than {:e} {}, the tolerance of the roll", self.tolerance, self.unit);
-        Some(self.say(what, "is it drawn in the right unit?"))
-    }
-
     fn small_parts(&self) -> Option<Warning> {
-        let small = |r: &&Region| !fits_disc(r, self.smallest) && fits_disc(r, self.tolerance);
-        let places = places(self.panel.parts.iter().filter(small), self.unit)?;
+        let places = places(self.panel.parts.iter().filter(|r| !fits_disc(r, self.smallest)), self.unit)?;
         Some(self.say(
             format!("{places} is narrower than {SMALLEST_MM} mm everywhere"),
             "so small a piece tears when it is weeded and does not stick",
@@ -135,7 +132,6 @@ fn named(points: &[Point], unit: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::Unit;
     use crate::job::fixtures::{job_of, panel, ring};
 
     fn boxed(x: f64, y: f64, w: f64, h: f64) -> Ring {
@@ -188,8 +184,11 @@ mod tests {
     }
 
     #[test]
-    fn what_is_thinner_than_the_tolerance_is_named() {
-        let all = said(Unit::Millimetre, vec![Region::solid(boxed(0., 0., 10., 0.0005))]);
-        assert!(all.len() == 1 && all[0].contains("6.1e-4 mm, the tolerance"), "{all:?}");
+    fn what_is_too_thin_to_be_judged_is_named() {
+        let job = |t: f64| job_of(610.0, vec![panel("p", vec![Region::solid(boxed(0., 0., 10., t))])]);
+        let thin = |t| too_thin(&job(t).panels[0], &job(t).roll, Unit::Millimetre);
+        let what = thin(0.024).unwrap();
+        assert!(what.contains("near (5.000, 0.012) mm") && what.contains("0.024400 mm"), "{what}");
+        assert_eq!(thin(0.025), None);
     }
 }

@@ -5,8 +5,9 @@
 //! across it, or at an end of the permitted headings (H. Freeman and R. Shapira, Communications of the ACM 18,
 //! 1975). Opposite corners are followed round the hull by rotating calipers (M. Shamos, 1978).
 
+use super::arcs::{self, Arcs, hulls};
 use super::{Grain, Job, Panel, Roll};
-use crate::shape::{Bounds, Point, Turn, convex_hull, cross, length};
+use crate::shape::{Bounds, Point, Turn, cross, length};
 use crate::{Error, Problems};
 use std::collections::BTreeMap;
 
@@ -54,7 +55,8 @@ pub fn extents(panel: &Panel) -> Extents {
 ///
 /// # Errors
 ///
-/// [`Error::Unmet`] with every panel that does not fit, its least extent, and the film it needs.
+/// [`Error::Unmet`] with every panel that does not fit, its least extent, and the film it needs, or
+/// with every match group whose panels fit at no common heading.
 pub fn check_fits(job: &Job) -> Result<(), Error> {
     let mut problems = Problems::default();
     for panel in job.panels.iter().filter(|p| !p.optional) {
@@ -133,7 +135,6 @@ fn shortest_that_fits(panel: &Panel, roll: &Roll) -> Option<Extent> {
 }
 
 /// Every match group needs one heading at which each of its panels fits across the roll.
-/// Groups with a panel that may turn through a range are left to the search.
 fn check_groups(job: &Job, problems: &mut Problems) {
     let mut groups: BTreeMap<(&str, Option<&str>), Vec<&Panel>> = BTreeMap::new();
     for panel in job.panels.iter().filter(|p| !p.optional) {
@@ -142,24 +143,30 @@ fn check_groups(job: &Job, problems: &mut Problems) {
         }
     }
     for ((group, kit), panels) in groups {
-        if common_heading(&panels, &job.roll) {
-            continue;
-        }
+        let Some(odd) = without_common_heading(&panels, &job.roll) else { continue };
         let kit = kit.map_or_else(String::new, |k| format!(" of kit {k:?}"));
-        let what = format!("its {} panels fit across the roll at no common heading", panels.len());
-        problems.push(format!("match group {group:?}{kit}"), what, "take wider film, or split the group");
+        let place = format!("match group {group:?}{kit}");
+        let what = format!(
+            "its {} panels fit across the roll at no common heading: where those before panel {:?} fit, that one does not",
+            panels.len(),
+            odd.id
+        );
+        problems.push(place, what, "take wider film, give that panel another `grain`, or split the group");
     }
 }
 
-fn common_heading(panels: &[&Panel], roll: &Roll) -> bool {
-    let fits = |panel: &Panel, heading: f64| {
-        let widest = roll.usable_width() + allowance(roll);
-        panel.grain.allows(heading)
-            && hulls(panel).any(|(hull, m)| extents_at(&hull, &panel.grain, heading, m)[1] <= widest)
-    };
-    let Some(first) = panels.first().and_then(|p| finite(&p.grain)) else { return true };
-    panels.iter().any(|p| finite(&p.grain).is_none())
-        || first.iter().any(|&heading| panels.iter().all(|p| fits(p, heading)))
+/// The first panel that fits at no heading at which all before it fit.
+fn without_common_heading<'p>(panels: &[&'p Panel], roll: &Roll) -> Option<&'p Panel> {
+    let mut open = Arcs::full();
+    panels.iter().copied().find(|panel| {
+        open = open.common(&fitting_headings(panel, roll));
+        open.is_empty()
+    })
+}
+
+/// The permitted headings at which a panel fits between the edge margins.
+pub fn fitting_headings(panel: &Panel, roll: &Roll) -> Arcs {
+    arcs::fitting(panel, roll.usable_width() + allowance(roll))
 }
 
 /// The permitted headings, where there are finitely many.
@@ -172,16 +179,6 @@ fn ends(grain: &Grain) -> impl Iterator<Item = f64> {
     let slack = grain.slack;
     let headings = grain.rule.headings().unwrap_or(&[0.0]).iter();
     headings.flat_map(move |h| [*h, h - slack, h + slack].into_iter().take(if slack > 0.0 { 3 } else { 1 }))
-}
-
-/// The convex hull of the panel as it is and, where that is allowed, mirrored.
-fn hulls(panel: &Panel) -> impl Iterator<Item = (Vec<Point>, bool)> {
-    let points: Vec<Point> = panel.parts.iter().flat_map(|r| r.outline().points()).copied().collect();
-    let hull = convex_hull(&points);
-    let flipped = panel
-        .mirror
-        .then(|| convex_hull(&hull.iter().map(|p| Point { x: p.x, y: -p.y }).collect::<Vec<_>>()));
-    std::iter::once((hull, false)).chain(flipped.map(|h| (h, true)))
 }
 
 /// Extents along and across the roll at a heading; `hull` is mirrored already where it is to be.
@@ -360,6 +357,12 @@ mod tests {
         assert!(check_fits(&job(310.0, None, vec![one.clone(), other.clone()])).is_ok());
         let e = check_fits(&job(200.0, None, vec![one.clone(), other.clone()])).unwrap_err().to_string();
         assert!(e.contains("match group \"g\"") && e.contains("no common heading"), "{e}");
+        assert!(e.contains("panel \"q\"") && e.contains("`grain`"), "{e}");
+        // A panel that may turn freely joins the one or the other, not both.
+        let any =
+            Panel { id: "r".into(), grain: Grain { rule: GrainRule::Free, ..one.grain }, ..one.clone() };
+        assert!(check_fits(&job(200.0, None, vec![one.clone(), any.clone()])).is_ok());
+        assert!(check_fits(&job(200.0, None, vec![any, one.clone(), other.clone()])).is_err());
         let apart = Panel { kit: Some("k".into()), ..other };
         assert!(check_fits(&job(200.0, None, vec![one, apart])).is_ok());
     }

@@ -1,11 +1,12 @@
 //! Job files in and out.
 
+use super::caution::too_thin;
 use super::decode::{Decoder, JobDraft, PanelDraft, Shape};
 use super::drawing::Drawings;
 use super::files::read_input;
 use super::kits::{Expansion, KitSheet, Orders};
 use super::limits::MAX_COPIES;
-use super::{Files, Folder, Job, Panel, Unit, Variation, wire};
+use super::{Files, Folder, Job, Panel, Roll, Unit, Variation, wire};
 use crate::json::{self, Node, Path, Report};
 use crate::read::ReadOptions;
 use crate::{Error, Warning};
@@ -120,13 +121,17 @@ fn finish(
         let path = panels_path.index(i);
         panels.extend(shaped(panel, head.unit, drawings, &path, report).into_iter().map(|p| (i, p)));
     }
-    let width = head.roll.as_ref().map(super::Roll::usable_width);
+    let width = head.roll.as_ref().map(Roll::usable_width);
     let expansion =
         Expansion { files, read: **read, unit: head.unit, width, films: draft.films, gores: vary.gores };
     let mut orders = expansion.orders(&draft.kits, report);
     let made = std::mem::take(&mut orders.panels);
     check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), &panels_path, report);
     check_kit_ids(&panels, &made, report);
+    if let Some(roll) = &head.roll {
+        check_thickness(&panels, &panels_path, roll, head.unit, report);
+        check_thickness(&made, &Path::ROOT.key("kits"), roll, head.unit, report);
+    }
     panels.extend(made);
     check_together(&panels, &panels_path, report);
     let panels = panels.into_iter().map(|(_, p)| vary.changed(p)).collect();
@@ -155,6 +160,16 @@ fn check_kit_ids(written: &[(usize, Panel)], made: &[(usize, Panel)], report: &m
         } else if let Some(other) = seen.insert(id, *kit).filter(|k| k != kit) {
             let what = format!("the panel id {id:?} is used by kits[{other}] already");
             report.problem(&kits.index(*kit).key("id"), what, "give one of the kits another id");
+        }
+    }
+}
+
+/// A part so thin that the tolerance of the film swallows it is a mistake in the drawing.
+fn check_thickness(panels: &[(usize, Panel)], path: &Path<'_>, roll: &Roll, unit: Unit, report: &mut Report) {
+    for (i, panel) in panels {
+        if let Some(what) = too_thin(panel, roll, unit) {
+            let path = path.index(*i).named("panel", &panel.id);
+            report.problem(&path, what, "is it drawn in the right unit?");
         }
     }
 }

@@ -3,6 +3,7 @@
 //! The types here are parsed: a [`Job`] in hand has finite numbers, simple outlines, unique
 //! ids and copies above zero. All lengths are in the job's own [`Unit`].
 
+mod arcs;
 mod caution;
 pub(crate) mod decode;
 mod drawing;
@@ -23,6 +24,7 @@ pub use caution::cautions;
 pub use files::{Files, Folder};
 
 pub(crate) use files::read_input;
+pub(crate) use fit::fitting_headings;
 pub use fit::{Extent, Extents, check_fits, extents};
 pub use grain::{ANGLE_TOLERANCE, Grain, GrainRule};
 pub(crate) use load::check_ids;

@@ -49,6 +49,12 @@ impl Roll {
         self.width - self.edge_margin[0] - self.edge_margin[1]
     }
 
+    /// Diameter of the disc that must fit into every part of a panel: in the rounding that the
+    /// tolerance allows for, a thinner part would vanish (24 um on film 610 mm wide).
+    pub fn thinnest(&self) -> f64 {
+        40.0 * self.tolerance()
+    }
+
     /// The one tolerance for gaps, film edges and overlaps: a millionth of the width.
     /// `check` judges by it; what this program makes keeps within a quarter of it.
     pub fn tolerance(&self) -> f64 {

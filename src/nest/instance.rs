@@ -6,6 +6,7 @@ use super::nfp::{Nfp, Push};
 use super::pairs::{Link, Pairs};
 use crate::shape::Point;
 use pulp::Simd;
+use std::collections::BTreeSet;
 
 /// A piece to place, or a fixed obstacle.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,7 +39,7 @@ pub struct Instance {
     pub kinds: Vec<Kind>,
     /// All stances of all kinds that fit the width.
     pub stances: Vec<Stance>,
-    /// The pieces that must be placed.
+    /// The pieces that must be placed. [`super::request`] has seen that each has a stance.
     pub entries: Vec<Entry>,
     /// The fillers.
     pub fillers: Vec<Entry>,
@@ -90,6 +91,9 @@ const OUTWARDS: f64 = 2e-4;
 const STRAIGHT: f64 = 1e-9;
 /// Depth let pass by the search, as a part of the tolerance. The program keeps within a quarter.
 const SLIP: f64 = 0.15;
+/// How much wider than the strip a stance may be, as a part of the tolerance: the quarter that
+/// `job::check_fits` lets pass, and its rounding.
+const ROOM: f64 = 0.26;
 
 impl Instance {
     /// Builds kinds and stances. A kind that fits at no heading has an empty range of stances.
@@ -101,13 +105,13 @@ impl Instance {
             .map(|s| Kind::new(s, STRAIGHT * parts.width, OUTWARDS * parts.width))
             .collect();
         let mut stances = Vec::new();
-        let room = parts.width + 0.25 * parts.tolerance;
+        let room = parts.width + ROOM * parts.tolerance;
         for (k, shape) in parts.shapes.iter().enumerate() {
             add_stances(&mut kinds[k], k as u32, shape, per_turn, room, &mut stances);
         }
         let first_obstacle = kinds.len() as u32;
         let obstacles = parts.flaws.iter().map(|f| obstacle(f, &mut kinds, &mut stances)).collect();
-        let groups = group_headings(&parts, per_turn);
+        let groups = group_headings(&parts, &kinds, &stances);
         let mirrors = parts.shapes.iter().any(|s| s.mirror);
         let pairs = Pairs::new(kinds.len(), per_turn, mirrors);
         Self {
@@ -217,8 +221,10 @@ fn grid(shapes: &[Shape]) -> u32 {
 
 fn add_stances(kind: &mut Kind, k: u32, shape: &Shape, per_turn: u32, room: f64, stances: &mut Vec<Stance>) {
     let first = stances.len();
-    for mirrored in if shape.mirror { &[false, true][..] } else { &[false][..] } {
-        for heading in permitted(&shape.headings, per_turn) {
+    // Off the grid, mirrored and plain stances of a group could not share a heading.
+    let both = shape.mirror && !(shape.bound && shape.offset != 0.0);
+    for mirrored in if both { &[false, true][..] } else { &[false][..] } {
+        for heading in permitted(shape, per_turn, *mirrored) {
             let s = kind.stance(k, heading, per_turn, *mirrored);
             if s.across() > room {
                 continue;
@@ -259,19 +265,23 @@ fn looks_equal(kind: &Kind, a: &Stance, b: &Stance) -> bool {
     })
 }
 
-/// Headings open to each group: those that every member's kind permits.
-fn group_headings(parts: &Parts, per_turn: u32) -> Vec<Vec<u32>> {
-    let mut groups: Vec<Option<Vec<u32>>> = vec![None; parts.groups];
-    for e in parts.entries.iter().chain(&parts.fillers) {
-        let (Some(g), Some(shape)) = (e.group, parts.shapes.get(e.kind as usize)) else { continue };
-        let mine = permitted(&shape.headings, per_turn);
-        let slot = &mut groups[g as usize];
-        *slot = Some(match slot.take() {
-            None => mine,
-            Some(held) => held.into_iter().filter(|h| mine.contains(h)).collect(),
-        });
-    }
-    groups.into_iter().map(Option::unwrap_or_default).collect()
+/// Headings open to each group: those at which every member fits; fillers count as far as they
+/// leave any to the pieces that must be placed.
+fn group_headings(parts: &Parts, kinds: &[Kind], stances: &[Stance]) -> Vec<Vec<u32>> {
+    let fitting: Vec<BTreeSet<u32>> =
+        kinds.iter().map(|k| k.stances.clone().map(|s| stances[s as usize].heading).collect()).collect();
+    let mut groups: Vec<Option<BTreeSet<u32>>> = vec![None; parts.groups];
+    let mut narrow = |e: &Entry, must: bool| {
+        let (Some(g), Some(mine)) = (e.group, fitting.get(e.kind as usize)) else { return };
+        let Some(slot) = groups.get_mut(g as usize) else { return };
+        let open = slot.as_ref().map_or_else(|| mine.clone(), |held| held & mine);
+        if must || slot.is_none() || !open.is_empty() {
+            *slot = Some(open);
+        }
+    };
+    parts.entries.iter().for_each(|e| narrow(e, true));
+    parts.fillers.iter().for_each(|e| narrow(e, false));
+    groups.into_iter().map(|g| g.unwrap_or_default().into_iter().collect()).collect()
 }
 
 /// Makes a flaw a kind of its own with a single stance.

@@ -1,11 +1,11 @@
 //! Kinds of panels and the stances in which they may lie.
 //!
-//! A kind is held in its *canonical frame*: grain along +x, not mirrored, origin in the middle
-//! of its box. A stance is a heading (an index on a grid of equal steps) and a mirror flag.
+//! A kind is held in its *canonical frame*: grain along +x (or a little off it, see
+//! [`Shape::offset`]), not mirrored, origin in the middle of its box. A stance is a heading (an index on a grid of equal steps) and a mirror flag.
 
 use super::minkowski::Contour;
 use super::simplify;
-use crate::shape::{Bounds, Point, Region, Turn, convex_hull, wrap_degrees};
+use crate::shape::{Bounds, Point, Region, Turn, angle_between, convex_hull};
 
 /// Which headings a kind may take.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,6 +34,9 @@ pub struct Shape {
     pub headings: Headings,
     /// Whether it may be mirrored.
     pub mirror: bool,
+    /// By how many degrees its grain points away from +x in this frame, so that a heading between
+    /// the steps of the grid can be had; 0 for nearly all.
+    pub offset: f64,
     /// Whether its heading is bound to a group: then no stance may stand in for an equal-looking one.
     pub bound: bool,
 }
@@ -182,18 +185,19 @@ fn holes(parts: &[Region], centre: Point, line: f64, height: f64) -> Vec<Contour
         .collect()
 }
 
-/// The headings on the grid that a rule permits, in rising order.
-pub fn permitted(headings: &Headings, per_turn: u32) -> Vec<u32> {
+/// How exactly a heading must follow its rule, in degrees: a tenth of what the check lets pass.
+const EXACT: f64 = 1e-8;
+
+/// The steps of the grid at which a shape's grain points as its rule permits, in rising order.
+pub fn permitted(shape: &Shape, per_turn: u32, mirrored: bool) -> Vec<u32> {
     let step = 360.0 / f64::from(per_turn);
-    match headings {
+    let offset = if mirrored { -shape.offset } else { shape.offset };
+    match &shape.headings {
         Headings::Any => (0..per_turn).collect(),
         Headings::Near { nominal, slack } => (0..per_turn)
             .filter(|h| {
-                let d = f64::from(*h) * step;
-                nominal.iter().any(|n| {
-                    let off = wrap_degrees(d - n);
-                    off.min(360.0 - off) <= slack + 1e-9
-                })
+                let d = f64::from(*h) * step + offset;
+                nominal.iter().any(|n| angle_between(d, *n) <= slack + EXACT)
             })
             .collect(),
     }

@@ -109,7 +109,7 @@ fn bound(inst: &instance::Instance) -> f64 {
 /// [`Error::Unmet`] when a panel fits the film at no permitted heading or the roll is too short.
 pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool) -> Result<Nested, Error> {
     crate::job::check_fits(job)?;
-    let request = request::request(job);
+    let request = request::request(job)?;
     let inst = &request.instance;
     let margins = job.roll.lead_margin + job.roll.tail_margin;
     let bound = bound(inst);

@@ -3,9 +3,10 @@
 use super::field::Spot;
 use super::instance::{Entry, Instance, Parts};
 use super::kind::{Headings, Shape};
-use crate::job::{Job, KeepClear, Panel};
+use crate::job::{Job, KeepClear, Panel, extents, fitting_headings};
 use crate::layout::Placement;
 use crate::shape::{Bounds, Point, Region, Ring, Turn, wrap_degrees};
+use crate::{Error, Problems};
 use std::collections::BTreeMap;
 
 /// An instance and what is needed to name its pieces again.
@@ -17,16 +18,42 @@ pub struct Request {
     pub pieces: Vec<(usize, u32)>,
     /// Panel index and copy of every filler.
     pub fillers: Vec<(usize, u32)>,
-    /// Middle of every panel's box, grain along +x.
-    centres: Vec<Point>,
+    /// What became of each panel.
+    members: Vec<Member>,
     origin: Point,
+}
+
+/// A panel in the instance.
+#[derive(Debug)]
+struct Member {
+    kind: u32,
+    group: Option<u32>,
+    /// Middle of its box in the frame of its shape.
+    centre: Point,
+    /// Degrees by which its grain points away from +x in that frame.
+    offset: f64,
 }
 
 /// Coordinates closer than this part of the width are the same when shapes are compared.
 const SAME: f64 = 1e-7;
 
 /// Builds the instance: equal shapes become one kind, whatever their ids.
-pub fn request(job: &Job) -> Request {
+///
+/// The search turns panels in steps. A panel, or a match group, that fits at none of them gets a
+/// frame of its own, turned so that a heading at which it fits is a step.
+///
+/// # Errors
+///
+/// [`Error::Unmet`] when a required panel fits at no heading that can be tried.
+pub fn request(job: &Job) -> Result<Request, Error> {
+    let plain = build(job, &vec![0.0; job.panels.len()]);
+    let offsets = offsets(job, &plain);
+    let request = if offsets.iter().all(|o| *o == 0.0) { plain } else { build(job, &offsets) };
+    refuse_misfits(job, &request)?;
+    Ok(request)
+}
+
+fn build(job: &Job, offsets: &[f64]) -> Request {
     let roll = &job.roll;
     let origin = Point { x: roll.lead_margin, y: roll.edge_margin[0] };
     let mut parts =
@@ -35,19 +62,20 @@ pub fn request(job: &Job) -> Request {
         roll.flaws.iter().map(|f| f.counter_clockwise().into_iter().map(|p| p - origin).collect()).collect();
     let mut kinds = BTreeMap::new();
     let mut groups = BTreeMap::new();
-    let (mut pieces, mut fillers, mut centres) = (Vec::new(), Vec::new(), Vec::new());
-    for (p, panel) in job.panels.iter().enumerate() {
+    let (mut pieces, mut fillers, mut members) = (Vec::new(), Vec::new(), Vec::new());
+    for (p, (panel, &offset)) in job.panels.iter().zip(offsets).enumerate() {
         let group = panel.match_group.as_ref().map(|m| {
             let next = groups.len() as u32;
             *groups.entry((panel.kit.clone(), m.clone())).or_insert(next)
         });
-        let shape = shape(panel, group.is_some());
-        centres.push(bounds(&shape).centre());
+        let shape = shape(panel, group.is_some(), offset);
+        let centre = bounds(&shape).centre();
         let next = parts.shapes.len() as u32;
         let kind = *kinds.entry(key(&shape, SAME * roll.width)).or_insert(next);
         if kind == next {
             parts.shapes.push(shape);
         }
+        members.push(Member { kind, group, centre, offset });
         for copy in 1..=panel.copies {
             let (entries, names) = if panel.optional {
                 (&mut parts.fillers, &mut fillers)
@@ -59,14 +87,56 @@ pub fn request(job: &Job) -> Request {
         }
     }
     parts.groups = groups.len();
-    Request { instance: Instance::new(parts), pieces, fillers, centres, origin }
+    Request { instance: Instance::new(parts), pieces, fillers, members, origin }
 }
 
-/// The panel with its grain turned along +x.
-fn shape(panel: &Panel, bound: bool) -> Shape {
-    let turn = Turn::degrees(-panel.grain.along);
+/// By how many degrees the frame of each panel is to be turned: 0 where a step of the grid will do.
+fn offsets(job: &Job, plain: &Request) -> Vec<f64> {
+    let inst = &plain.instance;
+    let step = 360.0 / f64::from(inst.per_turn);
+    let of_groups: Vec<f64> = (0..inst.groups.len())
+        .map(|g| {
+            let members = || job.panels.iter().zip(&plain.members).filter(|(_, m)| m.group == Some(g as u32));
+            let required = members().filter(|(p, _)| !p.optional);
+            let arcs = required.map(|(p, _)| fitting_headings(p, &job.roll)).reduce(|a, b| a.common(&b));
+            let on_grid = !inst.groups[g].is_empty();
+            arcs.filter(|_| !on_grid).and_then(|a| a.roomiest()).map_or(0.0, |h| h % step)
+        })
+        .collect();
+    let of_panel = |(panel, member): (&Panel, &Member)| match member.group {
+        Some(g) => of_groups[g as usize],
+        None if !inst.kinds[member.kind as usize].stances.is_empty() => 0.0,
+        None => {
+            let least = extents(panel).across;
+            (if least.mirrored { step - least.heading % step } else { least.heading % step }) % step
+        }
+    };
+    job.panels.iter().zip(&plain.members).map(of_panel).collect()
+}
+
+/// What passes [`crate::job::check_fits`] fits at some heading, but for mirrored panels of a match
+/// group whose heading lies between the steps.
+fn refuse_misfits(job: &Job, request: &Request) -> Result<(), Error> {
+    let inst = &request.instance;
+    let mut problems = Problems::default();
+    for (panel, member) in job.panels.iter().zip(&request.members).filter(|(p, _)| !p.optional) {
+        let shut = |g: u32| inst.groups[g as usize].is_empty();
+        if inst.kinds[member.kind as usize].stances.is_empty() || member.group.is_some_and(shut) {
+            problems.push(
+                format!("panel {:?}", panel.id),
+                "it fits across the roll at no heading that the search tries",
+                "take wider film, draw it mirrored, or take it out of its match group",
+            );
+        }
+    }
+    if problems.0.is_empty() { Ok(()) } else { Err(Error::Unmet(problems)) }
+}
+
+/// The panel with its grain turned to point `offset` degrees away from +x.
+fn shape(panel: &Panel, bound: bool, offset: f64) -> Shape {
+    let turn = Turn::degrees(offset - panel.grain.along);
     let ring = |r: &Ring| -> Option<Ring> {
-        if panel.grain.along % 360.0 == 0.0 {
+        if (offset - panel.grain.along) % 360.0 == 0.0 {
             return Some(r.clone());
         }
         Ring::new(r.points().iter().map(|p| turn.apply(*p)).collect()).ok()
@@ -86,6 +156,7 @@ fn shape(panel: &Panel, bound: bool) -> Shape {
             Some(list) => Headings::Near { nominal: list.to_vec(), slack: panel.grain.slack },
         },
         mirror: panel.mirror,
+        offset,
         bound,
     }
 }
@@ -116,8 +187,10 @@ fn key(shape: &Shape, unit: f64) -> (Vec<Vec<(i64, i64)>>, String) {
         rings.push(pts);
     }
     rings.sort();
-    let rules =
-        format!("{:?} {} {} {} {}", shape.headings, shape.hull, shape.fill_holes, shape.mirror, shape.bound);
+    let rules = format!(
+        "{:?} {} {} {} {} {}",
+        shape.headings, shape.hull, shape.fill_holes, shape.mirror, shape.offset, shape.bound
+    );
     (rings, rules)
 }
 
@@ -128,10 +201,12 @@ impl Request {
         let stance = &inst.stances[spot.stance as usize];
         let (panel, copy) = piece;
         let grain = &job.panels[panel].grain;
-        let heading = f64::from(stance.heading) * 360.0 / f64::from(inst.per_turn);
+        let Member { offset, centre, .. } = self.members[panel];
+        let step = f64::from(stance.heading) * 360.0 / f64::from(inst.per_turn);
+        let heading = step + if stance.mirrored { -offset } else { offset };
         let rotation = wrap_degrees(grain.rotation(heading, stance.mirrored));
-        // The kind's origin in the panel's own frame lies at `along` turned back.
-        let centre = Turn::degrees(grain.along).apply(self.centres[panel]);
+        // The kind's origin in the panel's own frame lies at its centre turned back.
+        let centre = Turn::degrees(grain.along - offset).apply(centre);
         let m = if stance.mirrored { Point { x: centre.x, y: -centre.y } } else { centre };
         let at = spot.at + self.origin - Turn::degrees(rotation).apply(m);
         Placement { panel, copy, at, rotation, mirrored: stance.mirrored }

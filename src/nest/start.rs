@@ -111,9 +111,9 @@ fn first_choice(inst: &Instance, kind: u32, heading: Option<u32>) -> Vec<u32> {
 /// Behind everything else; always clear.
 fn at_the_end(placed: &Placed<'_>, kind: u32, heading: Option<u32>) -> Spot {
     let inst = placed.instance();
-    let mut range = inst.kinds[kind as usize].stances.clone();
-    let stance = range.clone().find(|s| heading.is_none_or(|h| inst.stances[*s as usize].heading == h));
-    let stance = stance.or(range.next()).unwrap_or(0);
+    let range = inst.kinds[kind as usize].stances.clone();
+    let has = |s: &u32| heading.is_none_or(|h| inst.stances[*s as usize].heading == h);
+    let stance = range.clone().find(has).unwrap_or(range.start);
     let s = &inst.stances[stance as usize];
     let x = placed.end() + inst.gap + s.box_half.x - s.box_mid.x;
     Spot { stance, at: Point { x: x.max(-s.lo.x), y: middle(inst, s) } }

@@ -21,6 +21,19 @@ fn missing(pointer: &'static str, place: &'static str, says: &'static [&'static 
     Case { pointer, value: None, place, says }
 }
 
+/// Thinner than 40 tolerances nothing can be judged: about a thousandth of an inch on 24 inch film.
+#[test]
+fn a_part_too_thin_for_the_tolerance() {
+    let sliver = |t: f64| json!([[1.1, 0], [3, 0], [3, t], [1.1, t]]);
+    let pointer = "/panels/1/parts/1/outline";
+    let place = "day.json: panels[1] (panel \"Größe 3/\\\"name\\\"\")";
+    let says = &["near (2.050, 0.000) in", "0.000960 in", "tolerance of this film", "right unit"];
+    check(vec![case(pointer, sliver(0.00095), place, says)]);
+    let mut file = sample();
+    change(&mut file, pointer, Some(sliver(0.00097)));
+    assert!(parse(&file).is_ok(), "{:?}", parse(&file));
+}
+
 #[test]
 fn head_and_roll() {
     check(vec![

@@ -195,16 +195,78 @@ fn a_panel_alone_turns_without_leaving_the_film() {
 
 /// A panel that fits at one exact heading only, which need not be on any grid of whole steps.
 #[test]
-#[ignore = "the headings of the search lie on a grid, and this one is not on it"]
 fn a_panel_that_fits_at_a_single_odd_heading_finds_it() {
     let corners = [(0.0, 0.0), (180.0, 0.0), (180.0, 99.99), (0.0, 99.99)];
     let angle = 5.317_f64.to_radians();
     let (sin, cos) = (libm::sin(angle), libm::cos(angle));
     let outline: Vec<[f64; 2]> =
         corners.iter().map(|(x, y)| [cos * x - sin * y, sin * x + cos * y]).collect();
-    for grain in [json!({"slack": 8}), json!({"rule": "free"})] {
-        solve(&on_100(0.0, vec![json!({"id": "tilted", "outline": outline, "grain": grain})]));
+    for keys in [
+        json!({"grain": {"slack": 8}}),
+        json!({"grain": {"rule": "free"}, "mirror": true}),
+        json!({"grain": {"rule": "free", "along": 77.7}, "copies": 3}),
+    ] {
+        let layout = solve(&on_100(0.0, vec![with(json!({"id": "tilted", "outline": outline}), keys)]));
+        let copies = layout.placements.len() as f64;
+        assert!((layout.measures.length - 180.0 * copies).abs() < 0.05, "{}", layout.measures.length);
     }
+}
+
+/// The same drawn the other way round, so that it fits only mirrored, or only at the far side of 0.
+#[test]
+fn a_mirrored_panel_finds_its_single_heading_too() {
+    let angle = 7.1203_f64.to_radians();
+    let (sin, cos) = (libm::sin(angle), libm::cos(angle));
+    let corners = [(0.0, 0.0), (180.0, 0.0), (180.0, 99.99), (0.0, 99.99)];
+    let outline: Vec<[f64; 2]> =
+        corners.iter().map(|(x, y)| [cos * x - sin * y, sin * x + cos * y]).collect();
+    for (along, slack) in [(0.0, 8.0), (14.2, 1.0), (-14.2, 22.0), (20.0, 13.0)] {
+        let keys = json!({"mirror": true, "grain": {"slack": slack, "along": along}});
+        let job = on_100(0.0, vec![with(json!({"id": "tilted", "outline": outline}), keys)]);
+        is_long(&solve(&job), 180.0);
+    }
+}
+
+/// A group whose only common heading lies between the steps of any grid.
+#[test]
+fn a_match_group_finds_its_single_heading() {
+    let tilted = |degrees: f64, keys| {
+        let (sin, cos) = (libm::sin(degrees.to_radians()), libm::cos(degrees.to_radians()));
+        let corners = [(0.0, 0.0), (150.0, 0.0), (150.0, 99.995), (0.0, 99.995)];
+        let outline: Vec<[f64; 2]> =
+            corners.iter().map(|(x, y)| [cos * x - sin * y, sin * x + cos * y]).collect();
+        with(json!({"id": format!("at {degrees}"), "match": "set", "outline": outline}), keys)
+    };
+    let small = |keys| with(with(hook("small"), json!({"match": "set"})), keys);
+    let free = || json!({"grain": {"rule": "free"}});
+    let layout = solve(&on_100(0.0, vec![tilted(11.317, free()), small(free())]));
+    let all: Vec<f64> = layout.placements.iter().map(|p| heading(&layout, p)).collect();
+    assert!((all[0] - all[1]).abs() < 1e-7, "{all:?}");
+    for other in [small(json!({})), tilted(12.0, free())] {
+        let e = super::lay(&on_100(0.0, vec![tilted(11.317, free()), other.clone()]), 1).unwrap_err();
+        assert_eq!(e.exit_code(), 1);
+        let id = format!("{}", other["id"]);
+        assert!(e.to_string().contains(&id) && e.to_string().contains("match group \"set\""), "{e}");
+    }
+}
+
+/// A member of a group that fits at one of its headings only decides for all.
+#[test]
+fn a_match_group_takes_a_heading_at_which_every_panel_fits() {
+    let keys = |along: f64| json!({"match": "set", "grain": {"rule": "quarter", "along": along}});
+    let panels = vec![with(hook("hook"), keys(0.0)), with(rectangle("long", 120.0, 40.0), keys(90.0))];
+    let layout = solve(&on_100(0.0, panels));
+    assert!(layout.placements.iter().all(|p| heading(&layout, p) % 180.0 == 90.0), "{:?}", layout.placements);
+}
+
+/// A filler of a group that fits at none of its headings is left out and hinders nobody.
+#[test]
+fn a_filler_that_does_not_fit_its_group_is_left_out() {
+    let keys = json!({"match": "set", "grain": {"rule": "one-way"}});
+    let tall = json!({"match": "set", "optional": true, "grain": {"rule": "quarter", "along": 90}});
+    let panels =
+        vec![with(rectangle("plate", 150.0, 40.0), keys), with(rectangle("tall", 120.0, 30.0), tall)];
+    assert_eq!(solve(&on_100(0.0, panels)).placements.len(), 1);
 }
 
 #[test]

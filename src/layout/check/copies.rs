@@ -6,10 +6,6 @@ use crate::layout::Layout;
 use crate::shape::{Contours, is_thicker_than};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// How many tolerances a disc must measure in radius to fit into every part of a panel:
-/// a thinner part would vanish in the rounding that the tolerance allows for.
-const THINNEST: f64 = 20.0;
-
 /// Checks the copies and gives those that can be judged further.
 pub(super) fn check<'a>(
     layout: &'a Layout,
@@ -55,7 +51,7 @@ fn check_ids(panels: &[Panel], faults: &mut Vec<Fault>) {
 }
 
 fn check_thickness(layout: &Layout, faults: &mut Vec<Fault>) {
-    let depth = THINNEST * layout.roll.tolerance();
+    let depth = 0.5 * layout.roll.thinnest();
     for panel in &layout.panels {
         for (part, region) in panel.parts.iter().enumerate() {
             if !is_thicker_than(&Contours::of_regions([region]), depth) {
