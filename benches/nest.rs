@@ -73,4 +73,22 @@ fn whole_steps(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, collision, whole_steps, sweep);
+/// The start on days of several sizes; no-fit polygons are there from the call before. The time for a
+/// piece should stay the same.
+fn starts(c: &mut Criterion) {
+    let mut group = c.benchmark_group("start");
+    group.sample_size(10);
+    for times in [2, 8, 32] {
+        let mut job = demo::job();
+        job.panels.iter_mut().for_each(|p| p.copies *= times);
+        let inst = request(&job).unwrap().instance;
+        let pieces = inst.entries.len();
+        group.throughput(Throughput::Elements(pieces as u64));
+        group.bench_function(format!("{pieces} panels"), |b| {
+            b.iter(|| start(black_box(&inst), &mut Dice::new(1, 0), 0.0))
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, collision, whole_steps, sweep, starts);

@@ -2,8 +2,10 @@
 
 mod anneal;
 mod boxes;
+mod contact;
 pub mod dice;
 pub mod field;
+mod fill;
 pub mod instance;
 mod kick;
 pub mod kind;
@@ -18,6 +20,7 @@ pub mod search;
 mod settle;
 mod simplify;
 pub mod start;
+mod sweep;
 mod untangle;
 pub mod walk;
 pub mod weights;
@@ -117,7 +120,7 @@ pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool
         search::search(inst, effort, bound, &mut |p| watch(&Progress { length: p.length + margins, ..*p }));
     let mut placements: Vec<Placement> =
         found.best.spots.iter().zip(&request.pieces).map(|(s, p)| request.placement(job, *p, *s)).collect();
-    let fillers = start::fill(inst, &found.best.spots);
+    let fillers = fill::fill(inst, &found.best.spots);
     let fillers = fillers.iter().zip(&request.fillers);
     placements.extend(fillers.filter_map(|(s, p)| s.map(|s| request.placement(job, *p, s))));
     Ok(Nested {

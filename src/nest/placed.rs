@@ -3,7 +3,9 @@
 use super::boxes::Boxes;
 use super::field::Spot;
 use super::instance::Instance;
+use super::kind::Stance;
 use crate::shape::Point;
+use pulp::{Arch, Simd, WithSimd};
 
 /// The pieces placed so far, obstacles first.
 #[derive(Debug)]
@@ -12,6 +14,9 @@ pub struct Placed<'a> {
     spots: Vec<Spot>,
     boxes: Boxes,
     obstacles: usize,
+    reach: f64,
+    end: f64,
+    arch: Arch,
 }
 
 /// Length of roll a piece is thought to need when cells are laid out; a guess only costs time.
@@ -23,12 +28,14 @@ impl<'a> Placed<'a> {
         let count = inst.entries.len() + inst.fillers.len() + inst.obstacles.len();
         let reach = inst.stances.iter().map(|s| s.box_half.x).fold(0.0, f64::max) + inst.gap;
         let length = SPREAD * inst.area() / inst.width + 2.0 * reach;
+        let boxes = Boxes::new(count, length, reach);
         let mut placed =
-            Self { inst, spots: Vec::new(), boxes: Boxes::new(count, length, reach), obstacles: 0 };
+            Self { inst, spots: Vec::new(), boxes, obstacles: 0, reach: 0.0, end: 0.0, arch: Arch::new() };
         for o in &inst.obstacles {
             placed.add(Spot { stance: o.stance, at: o.at });
         }
         placed.obstacles = inst.obstacles.len();
+        placed.reach = 0.0;
         placed
     }
 
@@ -37,48 +44,95 @@ impl<'a> Placed<'a> {
         self.inst
     }
 
+    /// Obstacles and pieces.
+    pub fn len(&self) -> usize {
+        self.spots.len()
+    }
+
+    /// Number of obstacles, which come first.
+    pub fn obstacles(&self) -> usize {
+        self.obstacles
+    }
+
+    /// Where an obstacle or a piece lies.
+    pub fn spot(&self, number: usize) -> Spot {
+        self.spots[number]
+    }
+
+    /// Least x that another piece must keep clear of for its sake.
+    pub fn begins(&self, number: usize) -> f64 {
+        let spot = self.spots[number];
+        let (mid, half) = self.box_of(spot);
+        mid.x - half.x
+    }
+
     /// Adds a piece.
     pub fn add(&mut self, spot: Spot) {
-        let s = &self.inst.stances[spot.stance as usize];
-        let pad = 0.5 * self.inst.gap;
-        let half = Point { x: s.box_half.x + pad, y: s.box_half.y + pad };
-        self.boxes.insert(self.spots.len(), spot.at + s.box_mid, half);
+        let s = self.stance(spot);
+        let (mid, half) = self.box_of(spot);
+        self.boxes.insert(self.spots.len(), mid, half);
         self.spots.push(spot);
+        self.reach = self.reach.max(spot.at.x + s.hi.x);
+        self.end = self.end.max(spot.at.x + s.box_mid.x + s.box_half.x);
     }
 
-    /// The obstacles and the last `n` pieces.
-    pub fn latest(&self, n: usize) -> impl Iterator<Item = Spot> + '_ {
-        let first = self.spots.len().saturating_sub(n).max(self.obstacles);
-        self.spots[..self.obstacles].iter().chain(&self.spots[first..]).copied()
+    /// A piece or obstacle that a piece at `spot` would overlap, if there is one; `guess` is looked at first.
+    pub fn taken_by(&self, spot: Spot, guess: usize) -> Option<usize> {
+        self.arch.dispatch(Taken { placed: self, spot, guess })
     }
 
-    /// Whether a piece at `spot` would overlap nothing.
-    pub fn is_clear(&self, spot: Spot) -> bool {
-        let s = &self.inst.stances[spot.stance as usize];
+    fn stance(&self, spot: Spot) -> &'a Stance {
+        &self.inst.stances[spot.stance as usize]
+    }
+
+    fn box_of(&self, spot: Spot) -> (Point, Point) {
+        let s = self.stance(spot);
         let pad = 0.5 * self.inst.gap;
-        let half = Point { x: s.box_half.x + pad, y: s.box_half.y + pad };
-        let mut clear = true;
-        self.boxes.near(spot.at + s.box_mid, half, |j| {
-            let other = self.spots[j];
-            let depth = self.inst.depth(pulp::Scalar::new(), other.stance, spot.stance, spot.at - other.at);
-            clear = f64::from(depth) <= self.inst.slip;
-            clear
-        });
-        clear
+        (spot.at + s.box_mid, Point { x: s.box_half.x + pad, y: s.box_half.y + pad })
     }
 
     /// Greatest x of any piece, obstacles not counted.
     pub fn reach(&self) -> f64 {
-        let right = |s: &Spot| s.at.x + self.inst.stances[s.stance as usize].hi.x;
-        self.spots[self.obstacles..].iter().map(right).fold(0.0, f64::max)
+        self.reach
     }
 
     /// Greatest x of anything that must be kept clear of.
     pub fn end(&self) -> f64 {
-        let right = |s: &Spot| {
-            let st = &self.inst.stances[s.stance as usize];
-            s.at.x + st.box_mid.x + st.box_half.x
-        };
-        self.spots.iter().map(right).fold(0.0, f64::max)
+        self.end
+    }
+}
+
+struct Taken<'p, 'a> {
+    placed: &'p Placed<'a>,
+    spot: Spot,
+    guess: usize,
+}
+
+impl Taken<'_, '_> {
+    #[inline(always)]
+    fn overlaps<S: Simd>(&self, simd: S, j: usize) -> bool {
+        let p = self.placed;
+        let other = p.spots[j];
+        let depth = p.inst.depth(simd, other.stance, self.spot.stance, self.spot.at - other.at);
+        f64::from(depth) > p.inst.slip
+    }
+}
+
+impl WithSimd for Taken<'_, '_> {
+    type Output = Option<usize>;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) -> Option<usize> {
+        let p = self.placed;
+        if self.guess < p.spots.len() && self.overlaps(simd, self.guess) {
+            return Some(self.guess);
+        }
+        let (mid, half) = p.box_of(self.spot);
+        let mut taken = None;
+        p.boxes.near(mid, half, |j| {
+            taken = self.overlaps(simd, j).then_some(j);
+            taken.is_none()
+        });
+        taken
     }
 }

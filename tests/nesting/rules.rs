@@ -76,12 +76,26 @@ fn a_filler_fits_into_what_is_left_and_moves_nothing() {
     let required = rectangle("required", 60.0, 40.0);
     let filler = |length| with(rectangle("filler", length, 56.9), json!({"optional": true, "copies": 2}));
     let alone = solve(&on_100(3.0, vec![required.clone()]));
-    for (length, found) in [(59.9, 1), (28.4, 2), (60.1, 0)] {
+    for (length, found) in [(59.9, 1), (60.0, 1), (28.4, 2), (28.5, 2), (60.1, 0)] {
         let layout = solve(&on_100(3.0, vec![required.clone(), filler(length)]));
         assert_eq!(layout.placements.len(), 1 + found, "length {length}");
         assert_eq!(layout.placements[0], alone.placements[0]);
         assert_eq!(layout.measures.length, alone.measures.length);
         assert!((layout.measures.filler_area - found as f64 * length * 56.9).abs() < 1e-6);
+    }
+}
+
+/// Two wedges on their sides leave a notch; a square fits only where it touches both.
+#[test]
+fn a_filler_finds_the_notch_between_two_panels() {
+    let lower = json!({"id": "lower", "outline": [[0, 0], [100, 0], [100, 10], [0, 50]]});
+    let upper = json!({"id": "upper", "outline": [[0, 50], [100, 90], [100, 100], [0, 100]]});
+    let filler = |size| with(rectangle("filler", size, size), json!({"optional": true}));
+    // The notch is 0.8 (x - 0) high at x; a square of 44 begins at x = 55 and ends at 99.
+    for (size, found) in [(44.0, 1), (45.0, 0)] {
+        let layout = solve(&on_100(0.0, vec![lower.clone(), upper.clone(), filler(size)]));
+        is_long(&layout, 100.0);
+        assert_eq!(layout.placements.len(), 2 + found, "{size}");
     }
 }
 
