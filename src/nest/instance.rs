@@ -35,6 +35,8 @@ pub struct Instance {
     pub gap: f64,
     /// Depth that is let pass: well inside what the check allows.
     pub slip: f64,
+    /// The true shapes of the kinds, obstacles left out.
+    pub shapes: Vec<Shape>,
     /// The kinds of shapes, obstacles last.
     pub kinds: Vec<Kind>,
     /// All stances of all kinds that fit the width.
@@ -120,6 +122,7 @@ impl Instance {
             width: parts.width,
             gap: parts.gap,
             slip: SLIP * parts.tolerance,
+            shapes: parts.shapes,
             kinds,
             stances,
             entries: parts.entries,

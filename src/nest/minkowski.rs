@@ -43,7 +43,8 @@ fn is_cracked(clean: &[Contour]) -> bool {
     outer > 1 || clean.iter().any(|c| is_thin(c) || has_spike(c))
 }
 
-fn doubled_area(c: &[Point]) -> f64 {
+/// Twice the signed area within a contour.
+pub fn doubled_area(c: &[Point]) -> f64 {
     (0..c.len()).map(|i| crate::shape::cross(c[0], c[i], c[(i + 1) % c.len()])).sum()
 }
 

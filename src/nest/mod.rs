@@ -1,7 +1,9 @@
 //! The search for a short layout. Knows no files, labels or money.
 
 mod anneal;
+mod bound;
 mod boxes;
+mod chords;
 mod contact;
 pub mod dice;
 pub mod field;
@@ -96,12 +98,9 @@ pub struct Nested {
 /// [`Error::Unmet`] when a panel fits the film at no permitted heading.
 pub fn lower_bound(job: &Job) -> Result<f64, Error> {
     crate::job::check_fits(job)?;
-    Ok(bound(&request::request(job).instance) + job.roll.lead_margin + job.roll.tail_margin)
-}
-
-/// The same without the margins: the longest piece at its shortest, or the area of all.
-fn bound(inst: &instance::Instance) -> f64 {
-    inst.longest().max(inst.area() / inst.width)
+    let request = request::request(job)?;
+    let bound = bound::bound(&request.instance, &request.least);
+    Ok(bound + job.roll.lead_margin + job.roll.tail_margin)
 }
 
 /// Places all panels of `job` on its roll. `watch` is called with the first layout and after
@@ -115,7 +114,7 @@ pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool
     let request = request::request(job)?;
     let inst = &request.instance;
     let margins = job.roll.lead_margin + job.roll.tail_margin;
-    let bound = bound(inst);
+    let bound = bound::bound(inst, &request.least);
     let found =
         search::search(inst, effort, bound, &mut |p| watch(&Progress { length: p.length + margins, ..*p }));
     let mut placements: Vec<Placement> =

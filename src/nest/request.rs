@@ -1,9 +1,10 @@
 //! From a job to an instance, and from spots back to placements.
 
+use super::bound::Least;
 use super::field::Spot;
 use super::instance::{Entry, Instance, Parts};
 use super::kind::{Headings, Shape};
-use crate::job::{Job, KeepClear, Panel, extents, fitting_headings};
+use crate::job::{Extents, Job, KeepClear, Panel, extents, fitting_headings};
 use crate::layout::Placement;
 use crate::shape::{Bounds, Point, Region, Ring, Turn, wrap_degrees};
 use crate::{Error, Problems};
@@ -18,6 +19,8 @@ pub struct Request {
     pub pieces: Vec<(usize, u32)>,
     /// Panel index and copy of every filler.
     pub fillers: Vec<(usize, u32)>,
+    /// Least extents of every kind.
+    pub least: Vec<Least>,
     /// What became of each panel.
     members: Vec<Member>,
     origin: Point,
@@ -63,6 +66,7 @@ fn build(job: &Job, offsets: &[f64]) -> Request {
     let mut kinds = BTreeMap::new();
     let mut groups = BTreeMap::new();
     let (mut pieces, mut fillers, mut members) = (Vec::new(), Vec::new(), Vec::new());
+    let mut least = Vec::new();
     for (p, (panel, &offset)) in job.panels.iter().zip(offsets).enumerate() {
         let group = panel.match_group.as_ref().map(|m| {
             let next = groups.len() as u32;
@@ -73,6 +77,8 @@ fn build(job: &Job, offsets: &[f64]) -> Request {
         let next = parts.shapes.len() as u32;
         let kind = *kinds.entry(key(&shape, SAME * roll.width)).or_insert(next);
         if kind == next {
+            let Extents { along, across } = extents(panel);
+            least.push(Least { along: along.size, across: across.size });
             parts.shapes.push(shape);
         }
         members.push(Member { kind, group, centre, offset });
@@ -87,7 +93,7 @@ fn build(job: &Job, offsets: &[f64]) -> Request {
         }
     }
     parts.groups = groups.len();
-    Request { instance: Instance::new(parts), pieces, fillers, members, origin }
+    Request { instance: Instance::new(parts), pieces, fillers, least, members, origin }
 }
 
 /// By how many degrees the frame of each panel is to be turned: 0 where a step of the grid will do.
