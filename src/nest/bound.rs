@@ -136,7 +136,7 @@ impl<'a> Known<'a> {
             [only] if only.holes().is_empty() && is_convex(only) => {
                 self.area + only.outline().perimeter() * r + PI * r * r
             }
-            _ => (self.area.sqrt() + PI.sqrt() * r).powi(2),
+            _ => libm::pow(self.area.sqrt() + PI.sqrt() * r, 2.0),
         }
     }
 }

@@ -22,7 +22,7 @@ impl Chords {
         y.sort_by(f64::total_cmp);
         y.dedup();
         let mut ends = vec![[0.0; 2]; y.len().saturating_sub(1)];
-        for (a, b) in sides().filter(|(a, b)| a.y != b.y) {
+        for (a, b) in sides().filter(|(a, b)| a.y.total_cmp(&b.y).is_ne()) {
             // The solid lies to the left of a side: one that runs upwards ends a chord.
             let sign = if b.y > a.y { 1.0 } else { -1.0 };
             let (low, high) = if b.y > a.y { (a, b) } else { (b, a) };
