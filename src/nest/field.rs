@@ -1,7 +1,7 @@
 //! The pieces on the strip: where each lies, and how deep it lies in its neighbours.
 
 use super::boxes::{Boxes, Gathered};
-use super::instance::Instance;
+use super::instance::{Entry, Instance};
 use super::kind::Stance;
 use super::nfp::Push;
 use crate::shape::Point;
@@ -27,11 +27,17 @@ pub struct Overlap {
     pub depth: f32,
 }
 
-/// Pieces at their places on a strip of a given length. Obstacles follow the pieces in number.
+/// Pieces at their places on a strip of a given length. What does not move by itself follows the
+/// pieces in number: first what is fixed, then what is bound to the end of the strip and goes with it.
 #[derive(Debug, Clone)]
 pub struct Field<'a> {
     inst: &'a Instance,
+    entries: Vec<Entry>,
     spots: Vec<Spot>,
+    /// Number of the first spot that is bound to the end.
+    bound: usize,
+    /// Length that the longest piece needs.
+    longest: f64,
     boxes: Boxes,
     /// The boxes about the piece that is being moved.
     about: Gathered,
@@ -48,19 +54,55 @@ const ABOUT: f64 = 1.6;
 const BOX_ROUNDING: f64 = 1e-6;
 
 impl<'a> Field<'a> {
-    /// Pieces at the given spots on a strip of `length`.
+    /// All pieces of an instance at the given spots on a strip of `length`.
     pub fn new(inst: &'a Instance, spots: Vec<Spot>, length: f64) -> Self {
-        let mut spots = spots;
-        spots.extend(inst.obstacles.iter().map(|o| Spot { stance: o.stance, at: o.at }));
+        let fixed = inst.obstacles.iter().map(|o| Spot { stance: o.stance, at: o.at }).collect();
+        Self::stretch(inst, inst.entries.clone(), spots, fixed, Vec::new(), length)
+    }
+
+    /// Some pieces of an instance among others that are fixed or bound to the end of the strip.
+    pub fn stretch(
+        inst: &'a Instance,
+        entries: Vec<Entry>,
+        mut spots: Vec<Spot>,
+        fixed: Vec<Spot>,
+        bound: Vec<Spot>,
+        length: f64,
+    ) -> Self {
+        spots.truncate(entries.len());
+        spots.extend(fixed);
+        let first_bound = spots.len();
+        spots.extend(bound);
         let reach = inst.stances.iter().map(|s| s.box_half.x).fold(0.0, f64::max) + 0.5 * inst.gap;
         let end = spots.iter().map(|s| s.at.x).fold(length, f64::max);
         let boxes = Boxes::new(spots.len(), end, reach * (1.0 + BOX_ROUNDING));
-        let mut field =
-            Self { inst, spots, boxes, about: Gathered::NOTHING, length, arch: Arch::new(), work: 0 };
+        let longest = entries.iter().map(|e| inst.shortest_length(e)).fold(0.0, f64::max);
+        let mut field = Self {
+            inst,
+            entries,
+            spots,
+            bound: first_bound,
+            longest,
+            boxes,
+            about: Gathered::NOTHING,
+            length,
+            arch: Arch::new(),
+            work: 0,
+        };
         for i in 0..field.spots.len() {
             field.put_box(i);
         }
         field
+    }
+
+    /// What piece `i` is.
+    pub fn entry(&self, i: usize) -> &Entry {
+        &self.entries[i]
+    }
+
+    /// No strip shorter than this holds the longest piece.
+    pub fn longest(&self) -> f64 {
+        self.longest
     }
 
     /// The instance it belongs to.
@@ -75,7 +117,7 @@ impl<'a> Field<'a> {
 
     /// Number of pieces that may move.
     pub fn movable(&self) -> usize {
-        self.spots.len() - self.inst.obstacles.len()
+        self.entries.len()
     }
 
     /// Pieces and obstacles together.
@@ -198,8 +240,11 @@ impl<'a> Field<'a> {
         self.inst.depth(simd, other.stance, spot.stance, spot.at - other.at) - self.inst.slip as f32
     }
 
-    /// Greatest x that any piece reaches.
+    /// Greatest x that any piece reaches; the length where something is bound to the end.
     pub fn reach(&self) -> f64 {
+        if self.bound < self.spots.len() {
+            return self.length;
+        }
         self.spots().iter().map(|s| s.at.x + self.stance(s.stance).hi.x).fold(0.0, f64::max)
     }
 
@@ -217,6 +262,11 @@ impl<'a> Field<'a> {
             if spot != self.spots[i] {
                 self.set(i, spot);
             }
+        }
+        for i in self.bound..self.spots.len() {
+            let mut spot = self.spots[i];
+            spot.at.x += shift;
+            self.set(i, spot);
         }
     }
 

@@ -200,11 +200,13 @@ impl Instance {
 
     /// No strip shorter than this holds the pieces, by the length of the longest alone.
     pub fn longest(&self) -> f64 {
-        let shortest = |e: &Entry| {
-            let range = self.kinds[e.kind as usize].stances.clone();
-            range.map(|s| self.stances[s as usize].length()).fold(f64::INFINITY, f64::min)
-        };
-        self.entries.iter().map(shortest).fold(0.0, f64::max)
+        self.entries.iter().map(|e| self.shortest_length(e)).fold(0.0, f64::max)
+    }
+
+    /// The least length a piece takes along the roll at any of its headings.
+    pub fn shortest_length(&self, e: &Entry) -> f64 {
+        let range = self.kinds[e.kind as usize].stances.clone();
+        range.map(|s| self.stances[s as usize].length()).fold(f64::INFINITY, f64::min)
     }
 }
 

@@ -21,7 +21,7 @@ pub fn kick(field: &mut Field<'_>, dice: &mut Dice) {
 /// Exchanges two large pieces of different kinds.
 fn exchange(field: &mut Field<'_>, dice: &mut Dice) {
     let large = large(field);
-    let kind = |f: &Field<'_>, i: usize| f.instance().entries[i].kind;
+    let kind = |f: &Field<'_>, i: usize| f.entry(i).kind;
     for _ in 0..20 {
         let (i, j) = (large[dice.below(large.len())], large[dice.below(large.len())]);
         if kind(field, i) != kind(field, j) {
@@ -38,7 +38,7 @@ fn exchange(field: &mut Field<'_>, dice: &mut Dice) {
 /// The largest pieces, by hull area, until they make up [`LARGE_PART`] of all.
 fn large(field: &Field<'_>) -> Vec<usize> {
     let inst = field.instance();
-    let area = |i: usize| inst.kinds[inst.entries[i].kind as usize].hull_area;
+    let area = |i: usize| inst.kinds[field.entry(i).kind as usize].hull_area;
     let mut order: Vec<usize> = (0..field.movable()).collect();
     order.sort_by(|&i, &j| area(j).total_cmp(&area(i)).then(i.cmp(&j)));
     let total: f64 = order.iter().map(|&i| area(i)).sum();
@@ -74,12 +74,12 @@ fn turn_group(field: &mut Field<'_>, dice: &mut Dice) {
     }
     let heading = open[dice.below(open.len())];
     for i in 0..field.movable() {
-        if inst.entries[i].group != Some(g as u32) {
+        if field.entry(i).group != Some(g as u32) {
             continue;
         }
         let spot = field.spot(i);
         let mirrored = inst.stances[spot.stance as usize].mirrored;
-        let range = inst.kinds[inst.entries[i].kind as usize].stances.clone();
+        let range = inst.kinds[field.entry(i).kind as usize].stances.clone();
         let fits = |s: &u32| {
             let s = &inst.stances[*s as usize];
             s.heading == heading && s.mirrored == mirrored

@@ -22,6 +22,7 @@ pub mod search;
 mod settle;
 mod simplify;
 pub mod start;
+mod stretch;
 mod sweep;
 mod untangle;
 pub mod walk;

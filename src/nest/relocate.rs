@@ -200,7 +200,7 @@ impl Relocate {
     /// Tries the headings next to the present one, in falling steps.
     fn turn(&mut self, field: &mut Field<'_>, weights: &[f32], i: usize, from: (f32, Spot)) -> (f32, Spot) {
         let mut cur = from;
-        let range = field.instance().kinds[field.instance().entries[i].kind as usize].stances.clone();
+        let range = field.instance().kinds[field.entry(i).kind as usize].stances.clone();
         let n = range.len() as u32;
         for step in [n / 48, n / 200, 1] {
             if step == 0 {
@@ -222,14 +222,14 @@ impl Relocate {
 
 /// Whether a piece has so many stances that neighbouring ones are alike.
 fn many_stances(field: &Field<'_>, i: usize) -> bool {
-    let e = &field.instance().entries[i];
+    let e = field.entry(i);
     let kind = &field.instance().kinds[e.kind as usize];
     e.group.is_none() && kind.coarse.len() < kind.stances.len()
 }
 
 /// A stance to sample: any for a wide sample, mostly the present one near where it lies.
 fn random_stance(field: &Field<'_>, dice: &mut Dice, i: usize, present: u32, near: bool) -> u32 {
-    let e = &field.instance().entries[i];
+    let e = field.entry(i);
     let kind = &field.instance().kinds[e.kind as usize];
     if e.group.is_some() || kind.stances.len() < 2 || (near && many_stances(field, i) && dice.below(2) == 0) {
         return present;

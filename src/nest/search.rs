@@ -9,6 +9,7 @@ use super::field::Field;
 use super::instance::Instance;
 use super::settle::settle;
 use super::start::start;
+use super::stretch::Stretches;
 use super::walk::{Best, Role, Walk};
 use super::weights::{GENTLE, Growth, HARD};
 use super::{Effort, Limit, Progress, Stop};
@@ -73,13 +74,10 @@ pub fn search(
     if let Some(stop) = over(0, &first) {
         return done(first, 0, stop);
     }
-    let mut walks: Vec<Walk<'_>> =
-        (0..WALKS.len()).into_par_iter().map(|w| walk(inst, effort.seed, w, &first)).collect();
+    let mut party = Party::new(inst, effort.seed, &first);
     let mut best = first;
-    merge(&walks, &mut best);
     for round in 1.. {
-        walks.par_iter_mut().for_each(|w| w.round(&best, WORK));
-        merge(&walks, &mut best);
+        party.round(&mut best);
         if !tell(round, &best) {
             return done(best, round, Stop::Interrupted);
         }
@@ -88,6 +86,63 @@ pub fn search(
         }
     }
     done(best, u64::MAX, Stop::Rounds)
+}
+
+/// Who works side by side: walks over the whole strip; on a long one, by turns, stretches of it.
+struct Party<'a> {
+    inst: &'a Instance,
+    seed: u64,
+    walks: Vec<Walk<'a>>,
+    stretches: Option<Stretches<'a>>,
+    /// Rounds since it was last somebody's turn to begin, or since walks last won something.
+    rounds: u64,
+    turns: u64,
+}
+
+/// Rounds without gain after which walks give way to stretches. Walks are quicker while much is to be won
+/// everywhere; later an attempt on the whole of a long strip seldom ends well.
+const IDLE_ROUNDS: u64 = 25;
+/// Rounds of stretches until walks have another turn.
+const STRETCH_ROUNDS: u64 = 160;
+
+impl<'a> Party<'a> {
+    fn new(inst: &'a Instance, seed: u64, first: &Best) -> Self {
+        let walks = (0..WALKS.len()).into_par_iter().map(|w| walk(inst, seed, w, first)).collect();
+        Self { inst, seed, walks, stretches: None, rounds: 0, turns: 0 }
+    }
+
+    /// One round; what it wins goes into `best`.
+    fn round(&mut self, best: &mut Best) {
+        self.rounds += 1;
+        match &mut self.stretches {
+            Some(s) => {
+                let joined = s.round(WORK);
+                if joined.length < best.length {
+                    *best = joined;
+                }
+                if self.rounds >= STRETCH_ROUNDS {
+                    (self.stretches, self.rounds) = (None, 0);
+                }
+            }
+            None => {
+                let before = best.length;
+                merge(&self.walks, best);
+                let now: &Best = best;
+                self.walks.par_iter_mut().for_each(|w| {
+                    w.adopt(now);
+                    w.work(WORK);
+                });
+                merge(&self.walks, best);
+                if best.length < before {
+                    self.rounds = 0;
+                } else if self.rounds >= IDLE_ROUNDS {
+                    self.turns += 1;
+                    self.stretches = Stretches::new(self.inst, self.seed.wrapping_add(self.turns), best);
+                    self.rounds = 0;
+                }
+            }
+        }
+    }
 }
 
 fn begin(inst: &Instance, seed: u64, walk: usize) -> Best {

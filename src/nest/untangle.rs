@@ -30,6 +30,8 @@ pub struct Untangle {
     relocate: Relocate,
     overlaps: Vec<Overlap>,
     order: Vec<u32>,
+    moved: Vec<bool>,
+    fresh: Vec<Overlap>,
     best: Vec<Spot>,
     best_loss: f32,
     /// Loss at the last time that counted as better.
@@ -50,6 +52,8 @@ impl Untangle {
             relocate: Relocate::default(),
             overlaps: Vec::new(),
             order: Vec::new(),
+            moved: vec![false; n],
+            fresh: Vec::new(),
             best: Vec::new(),
             best_loss: f32::INFINITY,
             pace: f32::INFINITY,
@@ -89,15 +93,34 @@ impl Untangle {
         dice.shuffle(&mut self.order);
         for k in 0..self.order.len() {
             let i = self.order[k] as usize;
-            self.relocate.run(field, self.weights.row(i), dice, i);
+            if self.relocate.run(field, self.weights.row(i), dice, i) {
+                self.moved[i] = true;
+            }
         }
-        self.overlaps = field.overlaps();
+        self.look_again(field);
         if self.overlaps.is_empty() {
             return Standing::Clear;
         }
         self.weights.update(&self.overlaps);
         self.note(field);
         self.judge(field)
+    }
+
+    /// Brings the overlaps up to date; only those of pieces that moved can have changed.
+    fn look_again(&mut self, field: &Field<'_>) {
+        let (overlaps, moved, fresh) = (&mut self.overlaps, &self.moved, &mut self.fresh);
+        overlaps.retain(|o| !moved[o.a as usize] && !moved[o.b as usize]);
+        for &i in &self.order {
+            if moved[i as usize] {
+                fresh.clear();
+                field.overlaps_of(i as usize, false, fresh);
+                // A pair of which both moved is found twice.
+                overlaps.extend(fresh.iter().filter(|o| o.a == i || !moved[o.a as usize]));
+            }
+        }
+        for &i in &self.order {
+            self.moved[i as usize] = false;
+        }
     }
 
     fn note(&mut self, field: &Field<'_>) {

@@ -64,23 +64,25 @@ pub struct Walk<'a> {
 }
 
 impl<'a> Walk<'a> {
-    /// A walk that starts from its own layout.
+    /// A walk that starts from its own layout of the whole strip.
     pub fn new(inst: &'a Instance, role: Role, growth: Growth, dice: Dice, start: Best) -> Self {
         let field = Field::new(inst, start.spots.clone(), start.length);
+        Self::on(field, role, growth, dice, FIRST_STEP)
+    }
+
+    /// A walk on a field without overlap; it begins with the given step.
+    pub fn on(field: Field<'a>, role: Role, growth: Growth, dice: Dice, step: f64) -> Self {
         let untangle = Untangle::new(field.len(), growth);
-        let mut walk = Self {
-            role,
-            dice,
-            field,
-            untangle,
-            best: start,
-            step: FIRST_STEP,
-            out: FIRST_STEP,
-            anneal: Anneal::new(),
-            fresh: false,
-        };
+        let best = Best { spots: field.spots().to_vec(), length: field.length() };
+        let (anneal, fresh, out) = (Anneal::new(), false, step);
+        let mut walk = Self { role, dice, field, untangle, best, step, out, anneal, fresh };
         walk.shorten();
         walk
+    }
+
+    /// The step it would take next, as a part of the length.
+    pub fn step(&self) -> f64 {
+        self.step
     }
 
     /// The best layout it knows.
@@ -88,8 +90,8 @@ impl<'a> Walk<'a> {
         &self.best
     }
 
-    /// Works for one round of about `work` evaluations. `shared` is the best layout of all walks.
-    pub fn round(&mut self, shared: &Best, work: u64) {
+    /// Takes over a layout if it is shorter than the best it knows.
+    pub fn adopt(&mut self, shared: &Best) {
         if shared.length < self.best.length {
             self.best = shared.clone();
             self.fresh = true;
@@ -97,6 +99,10 @@ impl<'a> Walk<'a> {
         if self.field.length() >= self.best.length {
             self.next_from_best();
         }
+    }
+
+    /// Works for about `work` evaluations.
+    pub fn work(&mut self, work: u64) {
         let end = self.field.work + work;
         while self.field.work < end {
             // A pass that touches nothing still takes time.
@@ -144,7 +150,7 @@ impl<'a> Walk<'a> {
     /// Brings the strip to the length that is wanted, at a random place.
     fn resize(&mut self) {
         let length = self.best.length * (1.0 - self.out);
-        let length = length.max(self.field.instance().longest());
+        let length = length.max(self.field.longest());
         let cut = self.dice.within(0.0, self.field.length());
         self.field.resize(length, cut);
     }

@@ -22,60 +22,94 @@ pub const GENTLE: Growth = Growth { least: 1.05, most: 1.3, decay: 0.98 };
 /// Better where pieces are jammed like teeth.
 pub const HARD: Growth = Growth { least: 1.2, most: 2.0, decay: 0.95 };
 
-/// A symmetric matrix of weights, at least 1 each.
+/// A symmetric matrix of weights, at least 1 each. Nearly all are 1: only the others are kept, so that
+/// a job of thousands of pieces costs no more per piece than a small one.
 #[derive(Debug, Clone)]
 pub struct Weights {
     growth: Growth,
-    n: usize,
-    dense: Vec<f32>,
-    raised: Vec<(u32, u32)>,
+    /// For every piece, those it has a raised weight with, symmetrically.
+    raised: Vec<Vec<(u32, f32)>>,
+    /// The row of `loaded`, in full; all 1 where none is.
+    row: Vec<f32>,
+    loaded: Option<usize>,
 }
 
 impl Weights {
     /// All weights 1, for `n` pieces and obstacles.
     pub fn new(n: usize, growth: Growth) -> Self {
-        Self { growth, n, dense: vec![1.0; n * n], raised: Vec::new() }
+        Self { growth, raised: vec![Vec::new(); n], row: vec![1.0; n], loaded: None }
     }
 
     /// The weights of piece `i` against all others.
-    #[inline]
-    pub fn row(&self, i: usize) -> &[f32] {
-        &self.dense[i * self.n..(i + 1) * self.n]
+    pub fn row(&mut self, i: usize) -> &[f32] {
+        self.unload();
+        for (j, w) in &self.raised[i] {
+            self.row[*j as usize] = *w;
+        }
+        self.loaded = Some(i);
+        &self.row
+    }
+
+    fn unload(&mut self) {
+        if let Some(i) = self.loaded.take() {
+            for (j, _) in &self.raised[i] {
+                self.row[*j as usize] = 1.0;
+            }
+        }
     }
 
     /// Sets all weights to 1 again.
     pub fn reset(&mut self) {
-        for (a, b) in std::mem::take(&mut self.raised) {
-            self.set(a, b, 1.0);
-        }
+        self.unload();
+        self.raised.iter_mut().for_each(Vec::clear);
     }
 
     /// Lets all weights decay and raises those of the pairs that overlap.
     pub fn update(&mut self, overlaps: &[Overlap]) {
+        self.unload();
         let Growth { least, most, decay } = self.growth;
-        let mut raised = std::mem::take(&mut self.raised);
-        raised.retain(|&(a, b)| {
-            let w = self.get(a, b) * decay;
-            self.set(a, b, w.max(1.0));
-            w > 1.0
-        });
+        for row in &mut self.raised {
+            row.retain_mut(|(_, w)| {
+                *w *= decay;
+                *w > 1.0
+            });
+        }
         let deepest = overlaps.iter().map(|o| o.depth).fold(0.0, f32::max);
         for o in overlaps {
-            let w = self.get(o.a, o.b);
-            if w <= 1.0 {
-                raised.push((o.a, o.b));
-            }
-            self.set(o.a, o.b, w * (least + (most - least) * o.depth / deepest));
+            let by = least + (most - least) * o.depth / deepest;
+            self.raise(o.a, o.b, by);
+            self.raise(o.b, o.a, by);
         }
-        self.raised = raised;
     }
 
-    fn get(&self, a: u32, b: u32) -> f32 {
-        self.dense[a as usize * self.n + b as usize]
+    fn raise(&mut self, a: u32, b: u32, by: f32) {
+        let row = &mut self.raised[a as usize];
+        match row.iter_mut().find(|(j, _)| *j == b) {
+            Some((_, w)) => *w *= by,
+            None => row.push((b, by)),
+        }
     }
+}
 
-    fn set(&mut self, a: u32, b: u32, w: f32) {
-        self.dense[a as usize * self.n + b as usize] = w;
-        self.dense[b as usize * self.n + a as usize] = w;
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn overlapping_pairs_grow_by_depth_and_resolved_ones_decay_to_one() {
+        let mut w = Weights::new(4, GENTLE);
+        let (deep, shallow) = (Overlap { a: 0, b: 2, depth: 4.0 }, Overlap { a: 1, b: 2, depth: 1.0 });
+        w.update(&[deep, shallow]);
+        assert_eq!(w.row(0), [1.0, 1.0, 1.3, 1.0]);
+        assert_eq!(w.row(2), [1.3, 1.05 + 0.25 / 4.0, 1.0, 1.0]);
+        w.update(&[deep]);
+        assert_eq!(w.row(0)[2], 1.3 * 0.98 * 1.3);
+        for _ in 0..100 {
+            w.update(&[]);
+        }
+        assert_eq!(w.row(0), [1.0; 4]);
+        w.update(&[deep]);
+        w.reset();
+        assert_eq!(w.row(2), [1.0; 4]);
     }
 }
