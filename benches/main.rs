@@ -4,8 +4,9 @@
 
 mod check;
 mod demo;
+mod kits;
 mod nest;
 mod read;
 mod write;
 
-criterion::criterion_main!(read::benches, nest::benches, check::benches, write::benches);
+criterion::criterion_main!(read::benches, kits::benches, nest::benches, check::benches, write::benches);

@@ -4,6 +4,8 @@
     pip install shapely ezdxf svgelements matplotlib
     python3 scripts/contact_sheet.py JOB.json [-o sheet.png]
 
+The panels of kits are only in the layout that `tuckroll nest` makes of a job: name its layout.json.
+
 Drawings are read with general libraries, not with this program, so the sheet is a second
 opinion of what a file holds: DXF through ezdxf, SVG through svgelements, validity and areas
 through shapely. Prints one line a panel; exit 1 when one is no simple polygon with area.

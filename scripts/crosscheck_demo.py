@@ -5,9 +5,10 @@
     python3 scripts/crosscheck_demo.py --tuckroll target/release/tuckroll
 
   1. the self-checks of make_demo, lattice_limit and convert_esicup: formulas against published values;
-  2. make_demo writes the committed bytes again;
+  2. make_demo writes the committed bytes again, kits and drawings;
   3. every drawing of the demo has the areas that ezdxf and shapely find in it;
-  4. every outline of the demo is a simple polygon to GEOS, and the parts of a panel lie apart;
+  4. every outline of the demo's layout is a simple polygon to GEOS, and the parts of a panel lie apart;
+     kits give most of them, and each has its fit sheet;
   5. no layout of one convex outline is denser than its limit, by lattice_limit: translates (proved
      by Fejes Toth 1950 and Rogers 1951) and centrally symmetric outlines (Fejes Toth 1950).
 
@@ -66,12 +67,24 @@ def drawing_areas(tuckroll):
             yield f"{path.name} {layer}: {b:.1f} mm2", ok, f"ezdxf finds {len(theirs)} outlines, {a:.1f} mm2"
 
 
-def polygons():
-    job = json.loads((DEMO / "day.json").read_text())
-    job["panels"] = [p for p in job["panels"] if not p.get("file", "").endswith(".svg")]
-    for name, _, polys in contact_sheet.solids(job, DEMO):
+def polygons(tuckroll):
+    """Of the layout, in which the panels of kits and drawings are outlines like the others."""
+    with tempfile.TemporaryDirectory() as folder:
+        out = pathlib.Path(folder) / "out"
+        args = [tuckroll, "nest", DEMO / "day.json", "-o", out, "--rounds", "0"]
+        subprocess.run(args, check=True, capture_output=True)
+        layout = json.loads((out / "layout.json").read_text())
+        sheets = len(list(out.glob("sheet-*.html")))
+    for name, _, polys in contact_sheet.solids(layout, DEMO):
         apart = all(not polys[i].intersects(polys[j]) for i in range(len(polys)) for j in range(i))
         yield f"{name} is sound", apart and all(p.is_valid and p.area > 0 for p in polys), ""
+    job = json.loads((DEMO / "day.json").read_text())
+    orders = [f"{k['id']}.{c}" if k.get("copies", 1) > 1 else k["id"] for k in job["kits"] for c in range(1, k.get("copies", 1) + 1)]
+    copies = lambda panels: sum(p.get("copies", 1) for p in panels)
+    drawn = copies(job["panels"]) + 3  # the planets are four
+    every = copies(layout["panels"])
+    yield "a fit sheet for every order that is a kit", sheets == len(orders), f"{sheets} for {len(orders)}"
+    yield "kits give most of the panels", every - drawn > drawn, f"{drawn} of {every} are drawn"
 
 
 def densities(tuckroll):
@@ -94,7 +107,7 @@ def main():
     ap.add_argument("--tuckroll", type=pathlib.Path, required=True)
     tuckroll = ap.parse_args().tuckroll.resolve()
     passed = failed = 0
-    for check in (self_checks(), same_bytes(), drawing_areas(tuckroll), polygons(), densities(tuckroll)):
+    for check in (self_checks(), same_bytes(), drawing_areas(tuckroll), polygons(tuckroll), densities(tuckroll)):
         for name, ok, why in check:
             passed, failed = passed + bool(ok), failed + (not ok)
             if not ok:

@@ -84,28 +84,39 @@ def copies_of(p):
     return p.get("copies", 1) * (4 if p.get("all") else 1)
 
 
+def kit_size(file):
+    """Panels of one copy of a demo kit; its counts are all written out."""
+    parts = json.loads((DEMO.parent / file).read_text())["parts"]
+    count = {"nose": lambda p: p["gores"], "tube": lambda p: 1, "transition": lambda p: p["pieces"],
+             "fin": lambda p: 2 * p["count"], "plate": lambda p: p.get("copies", 1)}  # fmt: skip
+    return sum(count[p["kind"]](p) for p in parts)
+
+
 def days(rng):
     """Orders drawn at random, small ones oftener, until the number of panels is just reached."""
     day = json.loads(DEMO.read_text())
-    orders = {}
+    files = {k["id"]: k["file"] for k in day["kits"]}
+    drawn = {}
     for p in day["panels"]:
-        # The club's second set repeats the first, so only one of the two is drawn from.
-        if not p.get("optional") and p["kit"] != "A-105.2":
-            orders.setdefault(p["kit"].split(".")[0], []).append(p)
-    names = sorted(orders)
-    size = {k: sum(map(copies_of, orders[k])) for k in names}
+        if not p.get("optional"):
+            drawn.setdefault(p["kit"], []).append(p)
+    names = sorted(files.keys() | drawn.keys())
+    size = {k: sum(map(copies_of, drawn.get(k, []))) + (kit_size(files[k]) if k in files else 0) for k in names}
     for wanted in DAYS:
         weights = [rng.uniform(0.4, 1.6) / size[k] for k in names]
-        panels, total, number = [], 0, 0
+        panels, kits, total, number = [], [], 0, 0
         while total < wanted:
             kit = rng.choices(names, weights)[0]
             number += 1
-            for p in orders[kit]:
+            if kit in files:
+                kits.append({"id": f"{kit}.{number}", "file": files[kit]})
+            for p in drawn.get(kit, []):
                 q = dict(p, kit=f"{kit}.{number}")
                 q["id"] = q["kit"] + "/" + p["id"].split("/", 1)[1]
                 panels.append(q)
             total += size[kit]
-        out = dict(day, name=f"days-{wanted}", source=f"the demo day's orders, {number} kits, {total} panels", panels=panels)
+        source = f"the demo day's orders, {number} of them, {total} panels"
+        out = dict(day, name=f"days-{wanted}", source=source, kits=kits, panels=panels)
         out["roll"] = {k: v for k, v in day["roll"].items() if k != "flaws"}
         yield out
 
@@ -294,10 +305,20 @@ FAMILIES = {f.__name__: f for f in (gores, days, twin, puzzles, jigsaws, blobs, 
 RANDOM = ("jigsaws", "blobs", "garments")
 
 
-def write(folder, out):
+def needed_files(out):
+    """Drawings and kits that a job names, and the drawings that the kits name."""
     for p in out["panels"]:
         if "file" in p:
-            shutil.copyfile(DEMO.parent / p["file"], folder / p["file"])
+            yield p["file"]
+    for kit in out.get("kits", []):
+        yield kit["file"]
+        parts = json.loads((DEMO.parent / kit["file"]).read_text())["parts"]
+        yield from (p["file"] for p in parts if "file" in p)
+
+
+def write(folder, out):
+    for name in set(needed_files(out)):
+        shutil.copyfile(DEMO.parent / name, folder / name)
     # One line a panel: readable, and a tenth of the lines.
     text = json.dumps(dict(out, panels=[]), indent=1)
     lines = ",\n".join("  " + json.dumps(p) for p in out["panels"])
@@ -319,7 +340,8 @@ def main():
             if name in RANDOM:
                 out["name"] += f"-s{a.seed}"
             write(a.out, out)
-            print(f"{out['name']}: {sum(map(copies_of, out['panels']))} panels, {len(out['panels'])} entries")
+            copies = sum(map(copies_of, out["panels"])) + sum(kit_size(k["file"]) for k in out.get("kits", []))
+            print(f"{out['name']}: {copies} panels, {len(out['panels']) + len(out.get('kits', []))} entries")
 
 
 if __name__ == "__main__":

@@ -75,7 +75,7 @@ A kit for a nose of 262 mm around and 410 mm long:
     ]
   }
 Kinds: nose, tube, transition, fin, plate. 'tuckroll schema kit' lists every key,
-'tuckroll schema films' those of a film library.
+'tuckroll films' prints the film library that is taken where you name none.
 
 Exit code: 0 done; 1 film or roll cannot do it; 2 wrong input; 3 a file could not be read or written."#;
 
@@ -136,6 +136,8 @@ pub enum Command {
     /// Put film widths, gaps, grain rules or numbers of gores side by side, over several seeds.
     #[command(after_help = COMPARE_EXAMPLES)]
     Compare(CompareArgs),
+    /// Print the shipped film library, to make your own from.
+    Films,
     /// Print the JSON Schema of a file format.
     Schema(SchemaArgs),
     /// Print what completes this program's words in a shell.
@@ -157,7 +159,7 @@ impl Command {
             Self::Export(args) => args.json,
             Self::Report(args) => args.json,
             Self::Compare(args) => args.json,
-            Self::Schema(_) | Self::Completions(_) | Self::Man(_) => false,
+            Self::Films | Self::Schema(_) | Self::Completions(_) | Self::Man(_) => false,
         }
     }
 }

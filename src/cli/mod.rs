@@ -9,6 +9,7 @@ mod clean;
 mod compare;
 mod effort;
 mod export;
+mod films;
 mod folder;
 mod guard;
 mod input;
@@ -67,6 +68,7 @@ fn run(command: Command) -> Result<u8, Error> {
         Command::Export(args) => export::run(args),
         Command::Report(args) => report::run(args),
         Command::Compare(args) => compare::run(args),
+        Command::Films => films::run(),
         Command::Schema(args) => schema::run(args),
         Command::Completions(args) => manual::completions(args),
         Command::Man(args) => manual::page(args),

@@ -11,6 +11,7 @@ use std::path::PathBuf;
 use tuckroll::job::kits::{self, Films, KitOptions, KitPanels, PartSheet};
 use tuckroll::job::{self, Job, Panel, Roll, Unit};
 use tuckroll::layout;
+use tuckroll::panels::{Demand, Order};
 use tuckroll::shape::{Bounds, Region};
 use tuckroll::write::{self, DxfOptions, Version};
 use tuckroll::{Error, Warning};
@@ -166,9 +167,9 @@ fn verdict(part: &PartSheet) -> String {
         Some(s) => format!(
             "{}: {:.1} % stretch, {:.1} % shrink, {}",
             s.verdict,
-            100.0 * s.stretch,
-            100.0 * s.shrink,
-            s.order
+            100.0 * s.demand.stretch,
+            100.0 * s.demand.shrink,
+            s.order.words()
         ),
     }
 }
@@ -211,6 +212,25 @@ struct StrainJson {
     stretch_percent: f64,
     shrink_percent: f64,
     worst_from_base_mm: f64,
+    orders: Vec<OrderJson>,
+}
+
+/// What an order of laying asks at the worst place.
+#[derive(Debug, Serialize)]
+struct OrderJson {
+    order: &'static str,
+    stretch_percent: f64,
+    shrink_percent: f64,
+}
+
+impl OrderJson {
+    fn of(order: Order, demand: Demand) -> Self {
+        Self {
+            order: order.words(),
+            stretch_percent: 100.0 * demand.stretch,
+            shrink_percent: 100.0 * demand.shrink,
+        }
+    }
 }
 
 impl<'a> Json<'a> {
@@ -240,11 +260,12 @@ impl<'a> PartJson<'a> {
         };
         let strain = part.strain.as_ref().map(|s| StrainJson {
             verdict: s.verdict,
-            order: s.order,
+            order: s.order.words(),
             seam_excess_percent: 100.0 * s.excess,
-            stretch_percent: 100.0 * s.stretch,
-            shrink_percent: 100.0 * s.shrink,
+            stretch_percent: 100.0 * s.demand.stretch,
+            shrink_percent: 100.0 * s.demand.shrink,
             worst_from_base_mm: s.worst_from_base,
+            orders: s.orders.iter().map(|(order, demand)| OrderJson::of(*order, *demand)).collect(),
         });
         Self {
             id: &part.id,

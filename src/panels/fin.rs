@@ -5,6 +5,7 @@
 //! image, drawn as an outline of its own, so that print and grain run forward on both.
 
 use super::limits::{allowance, dimension, offset};
+use super::marks::{Mark, Wording, mark_band};
 use super::strip::ring;
 use super::{Fault, FlatPanel, Hand, Made, Terms};
 use crate::shape::{Point, Region, Ring, Side, dot, length, side};
@@ -64,18 +65,19 @@ pub struct Fin {
     pub edges: EdgeFinish,
 }
 
-/// The panels of the fins: `left` and `right`, each as often as there are fins.
+/// The panels of the fins: `left` and `right`, each as often as there are fins. `label` is written
+/// into film that the other face covers.
 ///
 /// # Errors
 ///
 /// A [`Fault`] names the field that is wrong.
-pub fn fin(fin: &Fin, terms: &Terms<'_>) -> Result<Made, Fault> {
+pub fn fin(fin: &Fin, label: &str, terms: &Terms<'_>) -> Result<Made, Fault> {
     if fin.count == 0 || fin.count > MOST_FINS {
         return Err(Fault::new("count", format!("{} fins; 1 to {MOST_FINS} can be made", fin.count), ""));
     }
     allowance("root_allowance", fin.root_allowance)?;
     let outline = fin.planform.points(terms.tolerance)?;
-    let faces = [Hand::Left, Hand::Right].map(|hand| face(fin, &outline, hand));
+    let faces = [Hand::Left, Hand::Right].map(|hand| face(fin, &outline, hand, label));
     let panels = faces.into_iter().collect::<Result<Vec<_>, _>>()?;
     Ok(Made::developed(panels, fin.count))
 }
@@ -166,7 +168,7 @@ fn is_root(a: Point, b: Point) -> bool {
     a.y == 0.0 && b.y == 0.0
 }
 
-fn face(fin: &Fin, outline: &[Point], hand: Hand) -> Result<FlatPanel, Fault> {
+fn face(fin: &Fin, outline: &[Point], hand: Hand, label: &str) -> Result<FlatPanel, Fault> {
     let beyond = match fin.edges {
         EdgeFinish::Flush => 0.0,
         EdgeFinish::Wrap { width, first } => {
@@ -192,16 +194,35 @@ fn face(fin: &Fin, outline: &[Point], hand: Hand) -> Result<FlatPanel, Fault> {
     if hand == Hand::Left {
         points.iter_mut().for_each(|p| p.y = -p.y);
     }
-    let outline = ring(points).map_err(|fault| Fault { field: "edges".into(), ..fault })?;
+    let cut = ring(points).map_err(|fault| Fault { field: "edges".into(), ..fault })?;
+    let name = if hand == Hand::Left { "left" } else { "right" };
+    let marks = fold_marks(fin, outline, hand, &cut, &format!("{label} {name}"));
     Ok(FlatPanel {
-        name: if hand == Hand::Left { "left" } else { "right" }.into(),
+        name: name.into(),
         copies: fin.count,
-        region: Region::solid(outline),
-        marks: Vec::new(),
+        region: Region::solid(cut),
+        marks,
         seams: [Vec::new(), Vec::new()],
         first_piece: 1,
         unmarked_edge: false,
     })
+}
+
+/// Names in the fold along the longest free side, of the face whose folds the other one covers.
+fn fold_marks(fin: &Fin, outline: &[Point], hand: Hand, cut: &Ring, label: &str) -> Vec<Mark> {
+    let EdgeFinish::Wrap { width, first } = fin.edges else { return Vec::new() };
+    // Where both are folded round, the left faces are laid first.
+    if first.unwrap_or(Hand::Left) != hand {
+        return Vec::new();
+    }
+    let sides = outline.iter().zip(outline.iter().cycle().skip(1)).filter(|(a, b)| !is_root(**a, **b));
+    let Some((a, b)) = sides.max_by(|(a, b), (c, d)| length(**b - **a).total_cmp(&length(**d - **c))) else {
+        return Vec::new();
+    };
+    let flip = |p: Point| if hand == Hand::Left { Point { x: p.x, y: -p.y } } else { p };
+    let out = flip(outward(unit(*b - *a)));
+    let wording = Wording { label, pieces: fin.count, first: 1, count: fin.count, front: 0.0 };
+    mark_band([flip(*a), flip(*b)], out, width, cut, &wording)
 }
 
 /// A corner reaches at most so many times its distance beyond the outline; a sharper one is cut off.
@@ -274,6 +295,7 @@ mod tests {
         };
         fin(
             &Fin { planform, count: 3, root_allowance, edges },
+            "A-1 fin",
             &Terms { film: &film, width: None, tolerance: 1e-6 },
         )
     }
@@ -332,6 +354,31 @@ mod tests {
         // A needle-sharp corner does not run out to a needle of film.
         let sharp = made(trapezoid(80.0, 0.0, 20.0, 120.0), 0.0, wrap(None)).unwrap();
         assert!(sharp.panels[1].region.bounds().min.x > -40.0 - 2.5 * 5.0 - 5.0);
+    }
+
+    #[test]
+    fn names_lie_in_the_folds_that_the_other_face_covers() {
+        for (first, marked) in
+            [(Some(Hand::Left), [true, false]), (Some(Hand::Right), [false, true]), (None, [true, false])]
+        {
+            let wrap = EdgeFinish::Wrap { width: 5.0, first };
+            let m = made(trapezoid(120.0, 55.0, 70.0, 80.0), 3.0, wrap).unwrap();
+            for (panel, marked) in m.panels.iter().zip(marked) {
+                assert_eq!(!panel.marks.is_empty(), marked, "{} {first:?}", panel.name);
+                let sign = if panel.name == "left" { -1.0 } else { 1.0 };
+                for p in panel.marks.iter().flat_map(|m| &m.points) {
+                    assert_eq!(panel.region.outline().locate(*p), Some(true), "outside the film");
+                    // Ahead of the leading edge, which runs aft 80 in 70: none is on the face.
+                    let (x, y) = (p.x, sign * p.y);
+                    assert!(x > 120.0 - 80.0 * y / 70.0, "({x}, {y}) on the face");
+                }
+                // One name for each fin.
+                let copies: Vec<u32> = panel.marks.iter().filter_map(|m| m.copy).collect();
+                assert_eq!((1..=3).all(|k| copies.contains(&k)), marked);
+            }
+        }
+        let narrow = EdgeFinish::Wrap { width: 2.0, first: None };
+        assert!(made(trapezoid(120.0, 55.0, 70.0, 80.0), 3.0, narrow).unwrap().panels[0].marks.is_empty());
     }
 
     /// A tip that is not parallel to the root is a free polygon (R. Holmes, *Recreational

@@ -1,6 +1,6 @@
 //! Match marks: ticks and numbers at seams, an arrow towards the fore end, the front centre, names.
 //!
-//! A mark lies only where it disappears when the panel is laid: in a lap, which the
+//! A mark lies only where it disappears when the panel is laid: in a lap or a fold, which the
 //! neighbour covers or the knife takes away, or in a trim allowance. So no mark is left on the face
 //! that the customer sees. Each such place is a [`Row`]: a band in which letters stand side by
 //! side. Letters are bent with the band, so none leaves it.
@@ -9,8 +9,8 @@ use super::chart::{Chart, EndName};
 use super::seam::Lap;
 use super::strip::{Strip, sign};
 use super::{Hand, MarkKind};
-use crate::shape::Point;
 use crate::shape::lettering::{self, DESCENT};
+use crate::shape::{Point, Ring, dot, length};
 
 /// A line on a panel.
 #[derive(Debug, Clone, PartialEq)]
@@ -144,9 +144,10 @@ impl<C: Chart> Strip<C> {
         if height < LEAST_LETTER {
             return None;
         }
-        let middle = self.chart.end(which, 0.0);
-        let (right, left) = (self.edge_at(Hand::Right, middle), self.edge_at(Hand::Left, middle));
-        let (from, to) = (INSET - left, -right - INSET);
+        // Beyond the narrow end of a cone the band narrows on.
+        let ends = [self.chart.end(which, 0.0), self.film_end(which, 0.0)];
+        let narrowest = |hand| ends.map(|s| self.edge_at(hand, s).abs()).into_iter().fold(f64::MAX, f64::min);
+        let (from, to) = (INSET - narrowest(Hand::Left), narrowest(Hand::Right) - INSET);
         // Room for the front mark, the widest that is put without asking.
         if to - from < 2.0 * AIR {
             return None;
@@ -229,6 +230,44 @@ impl<C: Chart> Strip<C> {
             put_names(&mut row, 0.12 * length, wording, out);
         }
     }
+}
+
+/// Names and an arrow in film that is folded round the edge of a fin, or in the lap of a strip: in
+/// a band of the height `width` on the side of the line from `a` to `b` that `outward` points to.
+/// They are left out where they would not lie within `outline`.
+pub(super) fn mark_band(
+    ends: [Point; 2],
+    outward: Point,
+    width: f64,
+    outline: &Ring,
+    wording: &Wording<'_>,
+) -> Vec<Mark> {
+    // Letters stand outward, so they read to the right of that.
+    let along = point(outward.y, -outward.x);
+    let [a, b] = if dot(ends[1] - ends[0], along) > 0.0 { ends } else { [ends[1], ends[0]] };
+    let height = width - 2.0 * INSET;
+    if height < LEAST_LETTER {
+        return Vec::new();
+    }
+    let place = move |u: f64, v: f64| a + along * u + outward * (INSET + v);
+    // Beside a hollow corner the band is cut short by as much as it is wide.
+    let (from, to) = (width, length(b - a) - width);
+    let mut row = Row { place: Box::new(place), from, to, height, used: Vec::new() };
+    let mut out = Vec::new();
+    put_names(&mut row, from, wording, &mut out);
+    // Its head towards the fore end, which is +x.
+    let arrow = arrow_along(row.letter());
+    let arrow = if along.x < 0.0 { turned_round(arrow) } else { arrow };
+    row.put(&arrow, 0.5 * (from + to), &mut out);
+    let within = |p: &Point| outline.locate(*p) == Some(true);
+    if out.iter().flat_map(|m| &m.points).all(within) { out } else { Vec::new() }
+}
+
+fn turned_round(sign: Sign) -> Sign {
+    let width = sign.width;
+    let flip = |p: Point| point(width - p.x, p.y);
+    let strokes = sign.strokes.into_iter().map(|s| s.into_iter().map(flip).collect()).collect();
+    Sign { width, strokes }
 }
 
 /// A triangle at the front centre, on the piece that holds it.

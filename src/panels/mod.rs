@@ -8,6 +8,7 @@
 //!
 //! Bodies that can be developed (cylinders, cones, frustums) are developed exactly. Doubly
 //! curved ones become gores along the true meridian, and [`Strain`] says what the film must do.
+//! The page [`flattening`] tells how, with formulas, sources and a picture.
 //!
 //! All lengths in this room are millimetres. The frame of a panel has the axis of the body along
 //! +x, its aft end (base) at x = 0, so that print runs along the body at angle 0; the panel is
@@ -17,6 +18,7 @@ mod chart;
 mod fault;
 mod film;
 mod fin;
+pub mod flattening;
 mod limits;
 mod marks;
 mod numeric;

@@ -308,8 +308,33 @@ proptest! {
             _ => Planform::Polygon(v.chunks(2).map(|c| Point { x: c[0], y: c[1] }).collect()),
         };
         let edges = if n % 2 == 0 { EdgeFinish::SetBack(v[4]) } else { EdgeFinish::Wrap { width: v[4], first: None } };
-        let _ = fin(&Fin { planform, count: n, root_allowance: v[5], edges }, &terms);
+        let _ = fin(&Fin { planform, count: n, root_allowance: v[5], edges }, "A", &terms);
     }
+}
+
+/// Marks of cones and frustums lie within the film, also where an allowance goes on towards the apex.
+#[test]
+fn marks_of_sectors_lie_within_their_panels() {
+    let film = any_film();
+    let terms = Terms { film: &film, width: None, tolerance: CHORD_TOLERANCE };
+    for (fore, aft) in [(33.0, 12.4), (12.4, 33.0), (30.0, 29.0), (20.0, 80.0), (80.0, 20.0)] {
+        for n in 1..5 {
+            let m = section(NoseShape::Conical, fore, aft, 50.0).unwrap();
+            let ends = End { trim: 7.0, ..End::default() };
+            let part = Shell { aft: ends, fore: ends, ..body(m, Pieces::Exactly(n), 6.0) };
+            for panel in shell(&part, "A-102 tail", &terms).unwrap().panels {
+                assert!(panel.marks.len() > 10);
+                for p in panel.marks.iter().flat_map(|mark| &mark.points) {
+                    assert_eq!(panel.region.outline().locate(*p), Some(true), "{fore} {aft} {n}: {p:?}");
+                }
+            }
+        }
+    }
+    // More film than there is cone left.
+    let m = section(NoseShape::Conical, 33.0, 12.4, 50.0).unwrap();
+    let long = End { trim: 40.0, ..End::default() };
+    let fault = shell(&Shell { aft: long, ..body(m, Pieces::Exactly(1), 6.0) }, "", &terms).unwrap_err();
+    assert!(fault.field == "aft" && fault.what.contains("cone closes"), "{fault:?}");
 }
 
 /// Film that begins a hair behind the tip has an end too narrow for any mark.

@@ -270,6 +270,16 @@ fn sectors(shell: &Shell, n: u32, label: &str, terms: &Terms<'_>) -> Result<Made
     let m = &shell.meridian;
     let (aft, fore) = (m.aft_radius(), m.fore_radius());
     let chart = SectorChart::new(aft, fore, m.axial_length(), n, shell.seam.overlap, terms.tolerance);
+    for (end, s, field) in [
+        (&shell.aft, -shell.aft.length(), "aft"),
+        (&shell.fore, chart.length() + shell.fore.length(), "fore"),
+    ] {
+        if end.length() > 0.0 && end.fold <= 0.0 && chart.half(s) <= 0.0 {
+            let what =
+                format!("{} mm more film reach beyond the point in which the cone closes", end.length());
+            return Err(Fault::new(field, what, "add less there"));
+        }
+    }
     Ok(Made::developed(vec![panel(shell, chart, "sector", n, label)?], n))
 }
 

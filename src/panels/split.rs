@@ -1,5 +1,6 @@
 //! Panels wider than the roll, cut into strips along the print that lie over each other.
 
+use super::marks::{Mark, Wording, mark_band};
 use super::{Fault, FlatPanel};
 use crate::shape::{Bounds, Point, Region, Ring};
 use geo::{BooleanOps, Polygon, Rect};
@@ -8,13 +9,17 @@ use geo::{BooleanOps, Polygon, Rect};
 /// can be cut is 2 mm square.
 const SPECK: f64 = 4.0;
 
+/// Intersections are rounded to some millionths of a panel's size; cuts are told by this, in mm.
+const SNAP: f64 = 0.01;
+
 /// The panel in strips that are at most `width` wide across the print and overlap by `overlap`;
-/// the panel itself when it is no wider. Strips are called `NAME-1`, `NAME-2`, … from the right.
+/// the panel itself when it is no wider. Strips are called `NAME-1`, `NAME-2`, … from the right; each
+/// lies over the one before, so `label` and the number are written into the lap of that one.
 ///
 /// # Errors
 ///
 /// A [`Fault`] when the strips would be nothing but overlap.
-pub fn split(panel: FlatPanel, width: f64, overlap: f64) -> Result<Vec<FlatPanel>, Fault> {
+pub fn split(panel: FlatPanel, width: f64, overlap: f64, label: &str) -> Result<Vec<FlatPanel>, Fault> {
     let bounds = panel.region.bounds();
     if bounds.height() <= width {
         return Ok(vec![panel]);
@@ -34,17 +39,33 @@ pub fn split(panel: FlatPanel, width: f64, overlap: f64) -> Result<Vec<FlatPanel
     let mut i = 0.0;
     while i < count {
         let low = bounds.min.y + i * step;
-        parts.extend(band(&whole, &bounds, low, low + step + overlap)?);
+        let high = low + step + overlap;
+        let lap = (i + 1.0 < count).then_some(high);
+        parts.extend(band(&whole, &bounds, low, high)?.into_iter().map(|region| (lap, region)));
         i += 1.0;
     }
-    let named = |(i, region): (usize, Region)| FlatPanel {
+    let named = |(i, (lap, region)): (usize, (Option<f64>, Region))| FlatPanel {
         name: format!("{}-{}", panel.name, i + 1),
+        marks: lap.map_or_else(Vec::new, |high| {
+            lap_marks(&region, high, overlap, panel.copies, &format!("{label} {}-{}", panel.name, i + 1))
+        }),
         region,
-        marks: Vec::new(),
         seams: [Vec::new(), Vec::new()],
         ..panel.clone()
     };
     Ok(parts.into_iter().enumerate().map(named).collect())
+}
+
+/// Marks in the lap below the cut at height `high`, along its longest stretch.
+fn lap_marks(region: &Region, high: f64, overlap: f64, copies: u32, label: &str) -> Vec<Mark> {
+    let is_cut = |p: Point| (p.y - high).abs() < SNAP;
+    let cuts = region.outline().sides().filter(|(a, b)| is_cut(*a) && is_cut(*b));
+    let Some((a, b)) = cuts.max_by(|(a, b), (c, d)| (b.x - a.x).abs().total_cmp(&(d.x - c.x).abs())) else {
+        return Vec::new();
+    };
+    let down = |p: Point| Point { x: p.x, y: high - overlap };
+    let wording = Wording { label, pieces: copies, first: 1, count: copies, front: 0.0 };
+    mark_band([down(a), down(b)], Point { x: 0.0, y: 1.0 }, overlap, region.outline(), &wording)
 }
 
 /// What of `whole` lies between two heights.
@@ -102,16 +123,30 @@ mod tests {
     #[test]
     fn strips_overlap_and_cover_the_whole() {
         let square = panel(&[(0.0, 0.0), (400.0, 0.0), (400.0, 1000.0), (0.0, 1000.0)]);
-        assert_eq!(split(square.clone(), 1000.0, 10.0).unwrap(), vec![square.clone()]);
-        let strips = split(square.clone(), 510.0, 10.0).unwrap();
+        assert_eq!(split(square.clone(), 1000.0, 10.0, "A-1 fin").unwrap(), vec![square.clone()]);
+        let strips = split(square.clone(), 510.0, 10.0, "A-1 fin").unwrap();
         assert_eq!(strips.len(), 2);
         assert_eq!(strips[0].name, "left-1");
         let sum: f64 = strips.iter().map(|s| s.region.area()).sum();
         assert!((sum - 400.0 * 1010.0).abs() < 1e-3, "{sum}");
         assert!(strips.iter().all(|s| s.region.bounds().height() <= 505.0 + 1e-6));
-        assert_eq!(split(square.clone(), 505.0, 10.0).unwrap().len(), 2);
-        assert_eq!(split(square.clone(), 504.0, 10.0).unwrap().len(), 3);
-        assert!(split(square, 15.0, 10.0).is_err());
+        assert_eq!(split(square.clone(), 505.0, 10.0, "A-1 fin").unwrap().len(), 2);
+        assert_eq!(split(square.clone(), 504.0, 10.0, "A-1 fin").unwrap().len(), 3);
+        assert!(split(square, 15.0, 10.0, "A-1 fin").is_err());
+    }
+
+    #[test]
+    fn marks_of_strips_lie_in_the_lap_that_the_next_one_covers() {
+        let square = panel(&[(0.0, 0.0), (400.0, 0.0), (400.0, 1000.0), (0.0, 1000.0)]);
+        let strips = split(square, 360.0, 10.0, "A-1 fin").unwrap();
+        assert_eq!(strips.len(), 3);
+        for (i, strip) in strips.iter().enumerate() {
+            assert_eq!(strip.marks.is_empty(), i == 2, "{}", strip.name);
+            let high = strip.region.bounds().max.y;
+            for p in strip.marks.iter().flat_map(|m| &m.points) {
+                assert!(p.y > high - 10.0 && p.y < high && p.x > 0.0 && p.x < 400.0, "{p:?}");
+            }
+        }
     }
 
     #[test]
@@ -126,7 +161,7 @@ mod tests {
             (30., 100.),
             (0., 100.),
         ]);
-        let strips = split(u, 60.0, 5.0).unwrap();
+        let strips = split(u, 60.0, 5.0, "A-1 fin").unwrap();
         assert_eq!(strips.len(), 3);
     }
 }

@@ -62,7 +62,7 @@ impl<C: Chart> Strip<C> {
     }
 
     /// `s` of the film's end at `t`.
-    fn film_end(&self, which: EndName, t: f64) -> f64 {
+    pub fn film_end(&self, which: EndName, t: f64) -> f64 {
         let end = self.chart.end(which, t);
         let length = self.end(which).length();
         if which == EndName::Aft { end - length } else { end + length }
@@ -109,8 +109,10 @@ impl<C: Chart> Strip<C> {
 
     /// The film's end from right to left, without its corners.
     fn across(&self, which: EndName) -> Vec<Point> {
-        let middle = self.chart.end(which, 0.0);
-        let (right, left) = (self.edge_at(Hand::Right, middle), self.edge_at(Hand::Left, middle));
+        // Flaps start at the fold; other film keeps following the body to its own end.
+        let s =
+            if self.end(which).fold > 0.0 { self.chart.end(which, 0.0) } else { self.film_end(which, 0.0) };
+        let (right, left) = (self.edge_at(Hand::Right, s), self.edge_at(Hand::Left, s));
         let ts = self.chart.across(which, right, left);
         let inner = ts.get(1..ts.len().saturating_sub(1)).unwrap_or_default();
         inner.iter().map(|t| self.flap_end(which, *t)).collect()

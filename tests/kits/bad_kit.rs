@@ -128,6 +128,38 @@ fn tubes_transitions_fins() {
     );
 }
 
+/// No film reaches over a joint that comes apart: from neither side, and only body parts have one.
+#[test]
+fn joints_that_come_apart_in_flight() {
+    let body = |nose: Value, tube: Value| {
+        let mut n = json!({"id": "n", "kind": "nose", "profile": "ogive", "diameter": 60, "length": 240, "separates": true});
+        let mut t = json!({"id": "t", "kind": "tube", "diameter": 60, "length": 300});
+        n.as_object_mut().unwrap().extend(nose.as_object().unwrap().clone());
+        t.as_object_mut().unwrap().extend(tube.as_object().unwrap().clone());
+        json!({"format": "tuckroll-kit-1", "name": "K", "unit": "mm", "parts": [n, t]})
+    };
+    refused(
+        &body(json!({"aft": {"reach": 4}}), json!({})),
+        "parts[0].aft.reach (part \"n\")",
+        &["would bridge the joint behind \"n\"", "leave out `reach`"],
+    );
+    refused(
+        &body(json!({}), json!({"fore": {"reach": 2}})),
+        "parts[1].fore.reach (part \"t\")",
+        &["would bridge"],
+    );
+    // What is trimmed flush, or folded into the part's own end, bridges nothing.
+    let flush = body(json!({"aft": {"trim": 5}}), json!({"fore": {"trim": 5}, "aft": {"fold": 4}}));
+    assert!(parse(&flush, &KitOptions::default()).is_ok());
+    // At a joint that stays together film may reach over.
+    let mut glued = body(json!({"aft": {"reach": 4}}), json!({}));
+    glued["parts"][0]["separates"] = json!(false);
+    assert!(parse(&glued, &KitOptions::default()).is_ok());
+    let fin = json!({"kind": "fin", "count": 3, "separates": true,
+        "planform": {"shape": "elliptical", "root": 60, "span": 40}});
+    refused(&kit(fin), "parts[0].separates (part \"p\")", &["nose, tube or transition"]);
+}
+
 #[test]
 fn all_problems_come_at_once() {
     let mut file = nose(json!({"length": -1, "tip": {"radius": -2}, "seams": {"overlap": -1, "lap": "two"}}));
@@ -178,6 +210,15 @@ fn doubts_about_units_and_circumferences() {
     fins["parts"].as_array_mut().unwrap().push(json!({"id": "fin", "kind": "fin", "count": 3,
         "planform": {"shape": "trapezoid", "root": 700, "tip": 30, "span": 50, "sweep": 20}}));
     doubt(&fins, "a fin of 700.0");
+    // A kit of nothing but fins is as large as its largest fin.
+    let fins_only = |root: f64, span: f64| {
+        kit(
+            json!({"kind": "fin", "count": 3, "planform": {"shape": "elliptical", "root": root, "span": span}}),
+        )
+    };
+    doubt(&fins_only(3.5, 2.0), "inches typed as mm");
+    doubt(&fins_only(12_000.0, 2000.0), "mm read as inches");
+    assert_eq!(parse(&fins_only(90.0, 60.0), &KitOptions::default()).unwrap().warnings, []);
     let mut joint = nose(json!({"length": 900}));
     joint["parts"]
         .as_array_mut()

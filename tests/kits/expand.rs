@@ -65,6 +65,8 @@ fn wraps_wider_than_the_roll_get_more_pieces_and_fins_are_split() {
     job["roll"]["width"] = json!(60);
     let loaded = load(&job).unwrap();
     assert!(ids(&loaded).contains(&"R/fin/left-1") && ids(&loaded).contains(&"R/fin/left-2"));
+    let fin = loaded.sheets[0].parts.iter().find(|p| p.id == "fin").unwrap();
+    assert!(fin.notes.iter().any(|n| n.contains("strips in the order of their numbers")), "{:?}", fin.notes);
     assert!(loaded.job.panels.iter().all(|p| p.parts[0].bounds().height() <= 60.0 + 1e-6));
 }
 

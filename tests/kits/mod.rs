@@ -2,7 +2,9 @@
 
 mod bad_kit;
 mod expand;
+mod picture;
 mod properties;
+mod published;
 mod schema;
 
 use serde_json::Value;

@@ -1,13 +1,15 @@
 //! Parts of a kit made into flat panels.
 
 use super::load::bridging;
-use super::model::{Kind, Kit, Nose, NoseProfile, Part, PlateShape, Round, Transition, Tube};
+use super::model::{Kind, Kit, Nose, NoseProfile, Part, Plate, PlateShape, Round, Transition, Tube};
 use super::sheet::{PanelRow, PartSheet, StrainSheet};
 use crate::job::drawing::Drawings;
 use crate::job::{Grain, GrainRule, KeepClear, Line, LineRole, Panel, Unit};
 use crate::json::{Path, Report};
 use crate::panels::profile::{self, Edge, Meridian, NoseShape, Tip};
-use crate::panels::{self, Fault, Film, FlatPanel, Hand, Lap, Made, MarkKind, Seam, Shell, Terms, Verdict};
+use crate::panels::{
+    self, EdgeFinish, Fault, Film, FlatPanel, Hand, Lap, Made, MarkKind, Seam, Shell, Terms, Verdict,
+};
 use crate::shape::{Point, Region, Ring};
 use crate::{Problem, Problems, Warning};
 
@@ -41,11 +43,19 @@ struct Raw {
     copies: u32,
     parts: Vec<Region>,
     marks: Vec<panels::Mark>,
+    /// One of several that a panel too wide for the film was cut into.
+    is_strip: bool,
 }
 
 impl From<FlatPanel> for Raw {
     fn from(flat: FlatPanel) -> Self {
-        Self { name: flat.name, copies: flat.copies, parts: vec![flat.region], marks: flat.marks }
+        Self {
+            name: flat.name,
+            copies: flat.copies,
+            parts: vec![flat.region],
+            marks: flat.marks,
+            is_strip: false,
+        }
     }
 }
 
@@ -101,12 +111,19 @@ impl Builder<'_> {
                 self.tube(&whole, thick, &label, &terms, &mut sheet)?
             }
             Kind::Fin(fin) => {
-                let made = panels::fin(fin, &terms)?;
+                let made = panels::fin(fin, &label, &terms)?;
                 sheet.pieces = made.pieces;
-                self.split_all(made.panels, part)?
+                sheet.lapped = fin_words(fin.edges).to_owned();
+                self.split_all(made.panels, part, &label)?
             }
-            Kind::Plate(plate) => self.plate(i, plate.copies, &plate.shape, part, drawings)?,
+            Kind::Plate(plate) => self.plate(i, plate, part, drawings, &label)?,
         };
+        if raw.iter().any(|r| r.is_strip) {
+            let overlap = part.overlap;
+            sheet.notes.push(format!(
+                "the film is narrower than the panel: lay its strips in the order of their numbers, each {overlap:.1} mm over the one before"
+            ));
+        }
         sheet.panels = raw.iter().map(|r| self.row(part, r)).collect();
         let panels = raw.into_iter().map(|r| self.panel(part, r)).collect::<Result<_, _>>()?;
         Ok((panels, sheet))
@@ -181,11 +198,13 @@ impl Builder<'_> {
         Ok(whole)
     }
 
-    fn split_all(&self, flats: Vec<FlatPanel>, part: &Part) -> Result<Vec<Raw>, Fault> {
+    fn split_all(&self, flats: Vec<FlatPanel>, part: &Part, label: &str) -> Result<Vec<Raw>, Fault> {
         let Some(width) = self.width else { return Ok(flats.into_iter().map(Raw::from).collect()) };
         let mut list = Vec::new();
         for flat in flats {
-            list.extend(panels::split(flat, width, part.overlap)?.into_iter().map(Raw::from));
+            let strips = panels::split(flat, width, part.overlap, label)?;
+            let is_strip = strips.len() > 1;
+            list.extend(strips.into_iter().map(|strip| Raw { is_strip, ..Raw::from(strip) }));
         }
         Ok(list)
     }
@@ -193,13 +212,13 @@ impl Builder<'_> {
     fn plate(
         &mut self,
         i: usize,
-        copies: u32,
-        shape: &PlateShape,
+        plate: &Plate,
         part: &Part,
         drawings: &mut Drawings<'_>,
+        label: &str,
     ) -> Result<Vec<Raw>, Fault> {
         let own = self.kit.unit;
-        let shapes = match shape {
+        let shapes = match &plate.shape {
             PlateShape::Here(regions) => vec![regions.clone()],
             PlateShape::Drawing(wanted) => {
                 let parts = Path::ROOT.key("parts");
@@ -215,7 +234,7 @@ impl Builder<'_> {
             let name = if several { format!("plate-{}", k + 1) } else { "plate".to_owned() };
             let parts: Vec<Region> =
                 regions.iter().map(|r| scaled(r, own.in_mm(), 1.0)).collect::<Result<_, _>>()?;
-            list.extend(self.plate_strips(name, copies, parts, part)?);
+            list.extend(self.plate_strips(name, plate.copies, parts, part, label)?);
         }
         Ok(list)
     }
@@ -227,6 +246,7 @@ impl Builder<'_> {
         copies: u32,
         parts: Vec<Region>,
         part: &Part,
+        label: &str,
     ) -> Result<Vec<Raw>, Fault> {
         let turnable = part.grain.rule == GrainRule::OneWay && part.grain.along == 0.0;
         match (<[Region; 1]>::try_from(parts), turnable) {
@@ -240,10 +260,12 @@ impl Builder<'_> {
                     first_piece: 1,
                     unmarked_edge: false,
                 };
-                self.split_all(vec![flat], part)
+                self.split_all(vec![flat], part, label)
             }
-            (Ok([region]), false) => Ok(vec![Raw { name, copies, parts: vec![region], marks: Vec::new() }]),
-            (Err(parts), _) => Ok(vec![Raw { name, copies, parts, marks: Vec::new() }]),
+            (Ok([region]), false) => {
+                Ok(vec![Raw { name, copies, parts: vec![region], marks: Vec::new(), is_strip: false }])
+            }
+            (Err(parts), _) => Ok(vec![Raw { name, copies, parts, marks: Vec::new(), is_strip: false }]),
         }
     }
 
@@ -494,6 +516,24 @@ fn describe_round(sheet: &mut PartSheet, made: &Made, seam: &Seam, front: f64, t
     }
 }
 
+fn fin_words(edges: EdgeFinish) -> &'static str {
+    match edges {
+        EdgeFinish::Flush => "the left faces, then the right ones; both end at the edges",
+        EdgeFinish::SetBack(_) => {
+            "the left faces, then the right ones; both end a little before the free edges"
+        }
+        EdgeFinish::Wrap { first: Some(Hand::Left), .. } => {
+            "the left faces first, folded round the free edges; the right faces lie over the folds"
+        }
+        EdgeFinish::Wrap { first: Some(Hand::Right), .. } => {
+            "the right faces first, folded round the free edges; the left faces lie over the folds"
+        }
+        EdgeFinish::Wrap { first: None, .. } => {
+            "the left faces first, folded round the free edges; then the right faces, folded over the left ones"
+        }
+    }
+}
+
 fn strain_sheet(made: &Made, meridian: &Meridian) -> StrainSheet {
     let s = &made.strain;
     StrainSheet {
@@ -501,9 +541,9 @@ fn strain_sheet(made: &Made, meridian: &Meridian) -> StrainSheet {
         along: s.along.clone(),
         arc_length: meridian.arc_length(),
         worst_from_base: meridian.arc_length() - s.worst_arc,
-        order: made.order.words(),
-        stretch: made.demand.stretch,
-        shrink: made.demand.shrink,
+        orders: s.orders.clone(),
+        order: made.order,
+        demand: made.demand,
         verdict: made.verdict.words(),
     }
 }

@@ -258,6 +258,11 @@ fn check_ids(kit: &Kit, report: &mut Report) {
 /// No film reaches over a joint that comes apart in flight.
 fn check_joints(kit: &Kit, report: &mut Report) {
     let parts = Path::ROOT.key("parts");
+    for (i, part) in kit.parts.iter().enumerate().filter(|(_, p)| p.separates && p.round().is_none()) {
+        let what = "a joint that comes apart is said of a nose, tube or transition";
+        let at = parts.index(i).named("part", &part.id);
+        report.problem(&at.key("separates"), what, "write it at the part of the body before the joint");
+    }
     let body: Vec<usize> = (0..kit.parts.len()).filter(|i| kit.parts[*i].round().is_some()).collect();
     for (k, &i) in body.iter().enumerate() {
         let part = &kit.parts[i];

@@ -54,25 +54,40 @@ pub(super) fn doubts(kit: &Kit) -> Vec<Doubt> {
         }
     }
     list.extend(joints(kit));
-    list.extend(whole(length));
+    list.extend(whole(kit, length));
     list
 }
 
-fn whole(length: f64) -> Option<Doubt> {
+fn whole(kit: &Kit, length: f64) -> Option<Doubt> {
+    // A kit of fins alone is as large as its largest fin.
+    let (what, size) = match length {
+        l if l > 0.0 => ("whole rocket", l),
+        _ => ("largest fin", kit.parts.iter().map(|p| fin_extent(&p.kind)).fold(0.0, f64::max)),
+    };
     let doubt = |what: String, remedy| Some(Doubt { part: None, field: "unit", what, remedy });
-    if length > 0.0 && length < SHORTEST {
+    if size > 0.0 && size < SHORTEST {
         return doubt(
-            format!("the whole rocket is {length:.2} mm long"),
+            format!("the {what} is {size:.2} mm long"),
             "were inches typed as mm? Say \"unit\": \"in\"",
         );
     }
-    if length > LONGEST {
+    if size > LONGEST {
         return doubt(
-            format!("the whole rocket is {:.1} m long", length / 1000.0),
+            format!("the {what} is {:.1} m long", size / 1000.0),
             "were mm read as inches? Say \"unit\": \"mm\"",
         );
     }
     None
+}
+
+fn fin_extent(kind: &Kind) -> f64 {
+    match kind {
+        Kind::Fin(fin) => {
+            let (root, span) = fin_size(&fin.planform);
+            root.max(span)
+        }
+        _ => 0.0,
+    }
 }
 
 /// Neighbours one of which is pi times as wide as the other.

@@ -1,7 +1,7 @@
 //! What a kit's sheet tells: the body, its panels, and how they are laid.
 
 use crate::job::Unit;
-use crate::panels::{Film, Mark, StrainAt};
+use crate::panels::{Demand, Film, Mark, Order, StrainAt};
 use crate::shape::{Point, Region};
 
 /// Everything a kit's sheet tells. Lengths in mm, angles in degrees.
@@ -41,7 +41,7 @@ pub struct PartSheet {
     pub seam_twist: f64,
     /// Finished overlap of the seams.
     pub overlap: f64,
-    /// How they are lapped, in words.
+    /// How seams are lapped, or the faces of fins, in words.
     pub lapped: String,
     /// Its panels.
     pub panels: Vec<PanelRow>,
@@ -75,12 +75,12 @@ pub struct StrainSheet {
     pub arc_length: f64,
     /// Where most is asked: arc length from the base.
     pub worst_from_base: f64,
-    /// Order of laying that asks least.
-    pub order: &'static str,
-    /// What that asks: stretch, as a share.
-    pub stretch: f64,
-    /// And shrink.
-    pub shrink: f64,
+    /// Each order of laying that makes sense, and what it asks at the worst place.
+    pub orders: Vec<(Order, Demand)>,
+    /// The one that suits the film best.
+    pub order: Order,
+    /// What that asks.
+    pub demand: Demand,
     /// Whether the film lies down.
     pub verdict: &'static str,
 }

@@ -82,6 +82,43 @@ fn globe_gore_of_twelve() {
     close(libm::atan2(before.y - tip.y, tip.x - before.x).to_degrees(), 14.67, 0.05);
 }
 
+/// Half width of a gore at the base over the radius, pi / n, and by how much it is wider than a flat
+/// facet, (pi / n) / sin(pi / n): a gore wraps the surface, a facet would leave gaps.
+#[test]
+fn gores_carry_the_arc_and_not_the_chord() {
+    let m = NoseShape::Elliptical.meridian(1.0, 1.0).unwrap();
+    for (n, half, over) in [
+        (4, 0.785398, 11.07),
+        (6, 0.523599, 4.72),
+        (8, 0.392699, 2.62),
+        (10, 0.314159, 1.66),
+        (12, 0.261799, 1.15),
+        (16, 0.196350, 0.65),
+        (24, 0.130900, 0.29),
+    ] {
+        let strip = gore(&m, n, 1e-6);
+        close(strip.chart.half(0.0), half, 6e-7);
+        let chord = libm::sin(PI / f64::from(n));
+        close(100.0 * (strip.chart.half(0.0) / chord - 1.0), over, 5e-3);
+    }
+}
+
+/// A whole globe's gore is n / 2 times as long as wide and has the area 4 pi R^2 / n, so half of it
+/// has half. Undivided it is a sinusoid that comes to its pole at 2 atan(pi) = 144.686 degrees
+/// (kenta.blogspot.com, *Globe shape*, 2005).
+#[test]
+fn globe_gores_and_the_undivided_sinusoid() {
+    let m = NoseShape::Elliptical.meridian(100.0, 100.0).unwrap();
+    let flat = gore(&m, 12, 1e-6).flat().unwrap();
+    let b = flat.outline.bounds();
+    close(2.0 * b.width() / b.height(), 6.0, 1e-9);
+    close(2.0 * flat.outline.area() / (4.0 * PI * 1e4 / 12.0), 1.0, 1e-6);
+    let whole = gore(&m, 1, 1e-5);
+    let run = 1e-3;
+    let half_angle = libm::atan2(whole.chart.half(whole.chart.length() - run), run);
+    close(2.0 * half_angle.to_degrees(), 144.686, 5e-3);
+}
+
 /// Worked balloon of 10 ft and dome of R = 25 cm, corrected values of the published examples:
 /// gore length (quarter) 94.248 in and 39.270 cm, width of 12 gores 13.090 cm.
 #[test]
@@ -109,11 +146,18 @@ fn frustums_of_the_sheet_metal_books() {
         for (a, f) in [(aft, fore), (fore, aft)] {
             let s = sector(a, f, h, 1);
             let (r0, r1) = sector_radii(&s);
+            close(s.chart.length(), outer - inner, 2.0 * digits);
             close(r0, inner, digits);
             close(r1, outer, digits);
             close(s.chart.angle().to_degrees(), angle, if digits > 1e-3 { 0.05 } else { 6e-6 });
             close(s.flat().unwrap().outline.area() / area, 1.0, 1e-6);
         }
+    }
+    // Slants: sqrt(1.5^2 + 3^2) = 3.354 (Longfield, p. 128), the others derived.
+    for (aft, fore, h, slant) in
+        [(8.0, 5.0, 4.0, 4.2720), (6.0, 3.0, 3.0, 3.3541), (66.04, 24.7904, 50.0, 54.0868)]
+    {
+        close(sector(aft, fore, h, 1).chart.length(), slant, 5e-5);
     }
     close(sector(8.0, 4.0, 4.0, 1).flat().unwrap().outline.area(), 84.2978, 5e-5);
 }
@@ -129,6 +173,7 @@ fn cones_of_the_sheet_metal_books() {
     let r = 7.0 / PI;
     close(cone(2.0 * r, libm::sqrt(49.0 - r * r)).flat().unwrap().outline.area(), 49.0, 1e-5);
     close(cone(5.0, libm::sqrt(144.0 - 6.25)).flat().unwrap().outline.area(), 94.248, 5e-4);
+    close(2.0 * cone(5.0, libm::sqrt(144.0 - 6.25)).chart.half(0.0), 15.7080, 5e-5);
     close(cone(4.0, 7.0).chart.length(), 7.28011, 6e-6);
     close(cone(4.0, 7.0).chart.angle().to_degrees(), 98.8996, 6e-5);
     close(cone(6.0, 30.0).flat().unwrap().outline.area(), 284.15354, 5e-5);
@@ -144,6 +189,23 @@ fn a_sector_above_180_degrees_has_its_true_box() {
     close(b.width(), 1.6057, 5e-5);
     // Base arc through the origin, tip on +x.
     close(b.min.x, 0.0, 1e-12);
+}
+
+/// What is added at the ends of a frustum goes on as the cone does: an annular sector, (angle / 2)
+/// (R^2 - r^2), at the narrow end as at the wide one. It once ran into itself at the narrow end.
+#[test]
+fn ends_of_a_frustum_follow_the_cone() {
+    // The transition of the tube table: inner radius 32.50537, slant 54.08680, 137.27799 degrees.
+    for (aft, fore, at_aft, at_fore) in [(24.7904, 66.04, 5.0, 3.0), (66.04, 24.7904, 3.0, 5.0)] {
+        for n in [1, 2, 3] {
+            let mut s = sector(aft, fore, 50.0, n);
+            s.aft = End { trim: at_aft, ..End::default() };
+            s.fore = End { reach: at_fore, ..End::default() };
+            let (inner, outer) = (32.50537 - 5.0, 86.59217 + 3.0);
+            let exact = 0.5 * f64::to_radians(137.27799) * (outer * outer - inner * inner) / f64::from(n);
+            close(s.flat().unwrap().outline.area() / exact, 1.0, 1e-6);
+        }
+    }
 }
 
 #[test]

@@ -82,7 +82,7 @@ fn side_view(parts: &[Placed<'_>], total: f64, widest: f64, scale: f64) -> Marku
     html! {
         svg xmlns="http://www.w3.org/2000/svg" width=(format!("{w:.1}mm")) height=(format!("{h:.1}mm")) viewBox=(view) {
             @for placed in parts {
-                (outline(placed, &at))
+                (outline(placed, scale, &at))
                 @for (k, seam) in placed.part.seams.iter().enumerate() {
                     (seam_line(placed, *seam, k + 1, &at))
                 }
@@ -94,13 +94,19 @@ fn side_view(parts: &[Placed<'_>], total: f64, widest: f64, scale: f64) -> Marku
     }
 }
 
-fn outline(placed: &Placed<'_>, at: &impl Fn(f64, f64) -> Point) -> Markup {
+/// Width of a letter of a part's name on paper, in mm, at most.
+const TEXT: f64 = 1.9;
+
+fn outline(placed: &Placed<'_>, scale: f64, at: &impl Fn(f64, f64) -> Point) -> Markup {
     let line = &placed.part.silhouette;
     let one = line.iter().map(|p| at(placed.from + p.x, p.y));
     let other = line.iter().rev().map(|p| at(placed.from + p.x, -p.y));
     let data = draw::line(one.chain(other), true);
     let middle = at(placed.from + 0.5 * placed.length, 0.0);
-    let top = at(0.0, -placed.radius(0.5 * placed.length)).y;
+    // Above all that lies under the letters.
+    let reach = 0.5 * TEXT * placed.part.id.chars().count() as f64 / scale;
+    let under = [-1.0, -0.5, 0.0, 0.5, 1.0].map(|k| placed.radius(0.5 * placed.length + k * reach));
+    let top = at(0.0, -under.into_iter().fold(0.0, f64::max)).y;
     html! {
         path d=(data) fill="#eef1f4" stroke="#111" stroke-width="0.3" {}
         text x=(format!("{:.2}", middle.x)) y=(format!("{:.2}", -top - 1.2)) font-size="2.8" text-anchor="middle" { (placed.part.id) }
@@ -124,10 +130,10 @@ fn seam_line(placed: &Placed<'_>, seam: f64, number: usize, at: &impl Fn(f64, f6
             Some((s, run)) if *s == seen => run.push(point),
             _ => runs.push((seen, vec![point])),
         }
-        // Numbers stand in the aft half of a part, where there is room.
+        // Numbers stand clear of the ends, rather in the aft half, where there is room.
         // A seam that runs along the outline is numbered there.
-        let score = (cos + 0.01) * radius * if i * 3 > STEPS && i * 10 < STEPS * 9 { 1.0 } else { 0.2 };
-        if best.is_none_or(|(b, _)| score > b + 1e-9) {
+        let score = (cos + 0.01) * radius * if i * 3 > STEPS { 1.0 } else { 0.2 };
+        if i * 10 > STEPS && i * 10 < STEPS * 9 && best.is_none_or(|(b, _)| score > b + 1e-9) {
             best = Some((score, point));
         }
     }

@@ -1,5 +1,7 @@
 //! In which order panels are laid, and the cautions that go with them.
 
+use super::draw;
+use crate::job::Unit;
 use crate::job::kits::{KitSheet, PartSheet};
 use crate::write::caution;
 use maud::{Markup, html};
@@ -13,11 +15,11 @@ pub(super) fn order(sheet: &KitSheet) -> Markup {
     html! {
         ol {
             li { "Clean, dry and dust the surface; film and body at 16 \u{b0}C or more. Mark the front centre along the whole body." }
-            @for part in body { li { b { (part.id) } ": " (round_order(part)) } }
+            @for part in body { li { b { (part.id) } ": " (round_order(part, sheet.unit)) } }
             @for part in fins {
-                li { b { (part.id) } ": the left faces first. Where they are folded round the edges, the right faces lie over the folds." }
+                li { b { (part.id) } ": " (part.lapped) ". " (notes(part)) }
             }
-            @for part in plates { li { b { (part.id) } ": last, where the order says." } }
+            @for part in plates { li { b { (part.id) } ": last, where the order says. " (notes(part)) } }
         }
     }
 }
@@ -26,17 +28,21 @@ fn is_fin(part: &PartSheet) -> bool {
     part.what.starts_with("fins")
 }
 
-fn round_order(part: &PartSheet) -> Markup {
+fn round_order(part: &PartSheet, unit: Unit) -> Markup {
     html! {
         @if part.pieces > 1 {
             "lay the panels in the order " (sequence(part)) ". Seam k joins panel k and panel k + 1, the last seam joins \
              the last panel and panel 1; " (part.lapped) "; "
         } @else { "one panel, closed on itself; " }
-        "the finished overlap is " (format!("{:.1} mm", part.overlap)) ". "
-        @if let Some(strain) = &part.strain { "In each panel " (strain.order) ". " }
+        "the finished overlap is " (draw::length(part.overlap, unit)) ". "
+        @if let Some(strain) = &part.strain { "In each panel " (strain.order.words()) ". " }
         @if part.separates { b { "The joint behind it comes apart in flight: trim the film flush and leave the joint free. " } }
-        @for note in &part.notes { "(" (note) ".) " }
+        (notes(part))
     }
+}
+
+fn notes(part: &PartSheet) -> Markup {
+    html! { @for note in &part.notes { "(" (note) ".) " } }
 }
 
 /// A panel is laid before the neighbour that covers its lap.
@@ -55,7 +61,9 @@ fn sequence(part: &PartSheet) -> String {
 pub(super) fn cautions(sheet: &KitSheet) -> Markup {
     let hot = sheet.parts.iter().any(|p| p.strain.is_some());
     html! {
-        h2 { "Cautions" }
-        (caution::cautions(hot))
+        section {
+            h2 { "Cautions" }
+            (caution::cautions(hot))
+        }
     }
 }

@@ -13,16 +13,16 @@ const LARGEST: [f64; 2] = [84.0, 60.0];
 pub(super) fn table(sheet: &KitSheet) -> Markup {
     html! {
         table {
-            tr { th { "Part" } th { "Panel" } th class="n" { "Copies" } th { "Size, along the body x across" } th class="n" { "Area of all" } th { "Film" } }
+            tr { th { "Part" } th { "Panel" } th class="n" { "Copies" } th { "Along x across" } th class="n" { "Area of all" } th { "Film" } }
             @for part in &sheet.parts {
                 @for (i, row) in part.panels.iter().enumerate() {
                     tr {
                         td { @if i == 0 { (part.id) ": " (part.what) } }
-                        td { (row.id) }
+                        td class="w" { (row.id) }
                         td class="n" { (row.copies) }
-                        td { (size(row, sheet)) }
+                        td class="w" { (size(row, sheet)) }
                         td class="n" { (area(row)) }
-                        td { (part.film.name) }
+                        td class="w" { (part.film.name) }
                     }
                 }
                 @if part.covered_by_previous {
@@ -83,7 +83,7 @@ fn drawing(part: &PartSheet, row: &PanelRow, b: &Bounds) -> Markup {
                     path d=(draw::line(mark.points.iter().copied(), false)) fill="none" stroke=(colour) stroke-width=(thin) {}
                 }
             }
-            figcaption { (row.id) (copies) @if !part.seams.is_empty() { "; tip to the right" } }
+            figcaption { (row.id) (copies) @if part.pieces > 0 { "; forward to the right" } }
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::draw;
 use crate::job::Unit;
 use crate::job::kits::{PartSheet, StrainSheet};
+use crate::panels::Demand;
 use crate::shape::Point;
 use maud::{Markup, html};
 
@@ -16,17 +17,37 @@ pub(super) fn part(part: &PartSheet, unit: Unit) -> Markup {
         section {
             h3 { (part.id) ", " (part.pieces) " panels of " (part.film.name) ": " span class="verdict" { (strain.verdict) } }
             p {
-                "A flat seam is " (percent(strain.excess)) " longer than the centre line. Least is asked when laid "
-                b { (strain.order) } ": " (percent(strain.stretch)) " stretch and " (percent(strain.shrink))
-                " shrink at the worst place, " (draw::length(strain.worst_from_base, unit)) " from the base along the surface."
+                "A flat seam is " (percent(strain.excess)) " longer than the centre line. Most is asked "
+                (draw::length(strain.worst_from_base, unit)) " from the " (aft(part)) " along the surface:"
+            }
+            ul {
+                @for (order, demand) in &strain.orders {
+                    li { "laid " (order.words()) ": " (asked(*demand)) @if *order == strain.order { b { ", the order for this film" } } }
+                }
             }
             figure {
                 (diagram(part, strain))
                 figcaption { "Stretch of the middle if the edges are laid first (solid), shrink of the edges if the centre \
-                    is laid first (dashed), from the base (left) to the tip cap. Grey lines: where this film needs heat, and where it stops." }
+                    is laid first (dashed), from " (aft(part)) " to " @if is_nose(part) { "tip cap" } @else { "fore end" } ". Grey lines: where this film needs heat, and where it stops." }
             }
         }
     }
+}
+
+/// What the aft end of a part is called.
+fn aft(part: &PartSheet) -> &'static str {
+    if is_nose(part) { "base" } else { "aft end" }
+}
+
+fn is_nose(part: &PartSheet) -> bool {
+    part.what.starts_with("nose")
+}
+
+fn asked(demand: Demand) -> String {
+    let list = [(demand.stretch, "stretch"), (demand.shrink, "shrink")];
+    let some = list.iter().filter(|(share, _)| *share > 0.0);
+    let words: Vec<String> = some.map(|(share, of)| format!("{} {of}", percent(*share))).collect();
+    if words.is_empty() { "nothing".to_owned() } else { words.join(" and ") }
 }
 
 fn percent(share: f64) -> String {
@@ -59,8 +80,8 @@ fn diagram(part: &PartSheet, strain: &StrainSheet) -> Markup {
             }
             path d=(curve(&|i| strain.along[i].stretch)) fill="none" stroke="#b3261e" stroke-width="0.5" {}
             path d=(curve(&|i| strain.along[i].shrink)) fill="none" stroke="#0b57a4" stroke-width="0.5" stroke-dasharray="1.5 1" {}
-            text x="0" y="4" font-size="2.6" { "base" }
-            text x=(w) y="4" font-size="2.6" text-anchor="end" { "tip" }
+            text x="0" y="4" font-size="2.6" { (aft(part)) }
+            text x=(w) y="4" font-size="2.6" text-anchor="end" { @if is_nose(part) { "tip" } @else { "fore end" } }
         }
     }
 }
