@@ -12,6 +12,7 @@ fn without_arguments_it_shows_help_and_fails() {
         "outlines",
         "panels",
         "export",
+        "films",
         "schema",
         "completions",
         "man",
@@ -29,9 +30,19 @@ fn help_goes_to_standard_output() {
 
 #[test]
 fn every_option_is_explained() {
-    for command in
-        ["nest", "check", "outlines", "panels", "export", "schema", "report", "compare", "completions", "man"]
-    {
+    for command in [
+        "nest",
+        "check",
+        "outlines",
+        "panels",
+        "export",
+        "films",
+        "schema",
+        "report",
+        "compare",
+        "completions",
+        "man",
+    ] {
         let ran = run([command, "--help"]).ends_with(0);
         let lines: Vec<&str> = ran.out.lines().collect();
         for (i, line) in lines.iter().enumerate().filter(|(_, l)| is_option(l)) {
