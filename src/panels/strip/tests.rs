@@ -85,6 +85,7 @@ fn globe_gore_of_twelve() {
 /// Half width of a gore at the base over the radius, pi / n, and by how much it is wider than a flat
 /// facet, (pi / n) / sin(pi / n): a gore wraps the surface, a facet would leave gaps.
 #[test]
+#[allow(clippy::approx_constant, reason = "as the table has them")]
 fn gores_carry_the_arc_and_not_the_chord() {
     let m = NoseShape::Elliptical.meridian(1.0, 1.0).unwrap();
     for (n, half, over) in [
