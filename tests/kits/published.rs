@@ -146,7 +146,7 @@ fn seam_numbers_meet() {
     };
     let same = |a: &[Vec<(f64, f64)>], b: &[Vec<(f64, f64)>]| {
         a.len() == b.len()
-            && a.iter().flatten().zip(b.iter().flatten()).all(|(p, q)| (p.0 - q.0).hypot(p.1 - q.1) < 1e-9)
+            && a.iter().flatten().zip(b.iter().flatten()).all(|(p, q)| libm::hypot(p.0 - q.0, p.1 - q.1) < 1e-9)
     };
     for k in 1..=4 {
         let next = k % 4 + 1;
