@@ -98,7 +98,7 @@ impl<'a> Boundary<'a> {
             if room.holds(corner) {
                 found(corner);
             }
-            crossings(p, b, gap, room, &mut found);
+            crossings(p, b, gap * out, room, &mut found);
         });
     }
 
@@ -138,24 +138,22 @@ impl<'a> Boundary<'a> {
     }
 }
 
-/// Where the side from `p` to `b`, moved outwards by `gap`, crosses the sides of the room.
+/// Where the side from `p` to `b`, moved by `gap` to its right, crosses the sides of the room.
 fn crossings(p: Point, b: Point, gap: f64, room: &Room, found: &mut impl FnMut(Point)) {
     let d = b - p;
     let ys = [room.low, room.high];
     for y in &ys[..if room.high > room.low { 2 } else { 1 }] {
         if (p.y > *y) != (b.y > *y) {
-            let x = p.x + d.x * (y - p.y) / d.y + gap * length(d) / d.y.abs();
+            let x = p.x + d.x * (y - p.y) / d.y + gap * length(d) / d.y;
             if x >= room.left {
                 found(Point { x, y: *y });
             }
         }
     }
     if (p.x > room.left) != (b.x > room.left) {
-        let (y, by) = (p.y + d.y * (room.left - p.x) / d.x, gap * length(d) / d.x.abs());
-        for y in [y - by, y + by] {
-            if y >= room.low && y <= room.high {
-                found(Point { x: room.left, y });
-            }
+        let y = p.y + d.y * (room.left - p.x) / d.x - gap * length(d) / d.x;
+        if y >= room.low && y <= room.high {
+            found(Point { x: room.left, y });
         }
     }
 }
