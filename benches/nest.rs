@@ -56,7 +56,7 @@ fn sweep(c: &mut Criterion) {
     for (name, role) in [("annealing", Role::Anneal(0.001)), ("pressing", Role::Press)] {
         let mut walk = Walk::new(&request.instance, role, GENTLE, Dice::new(1, 1), best.clone());
         group.bench_function(format!("{name} walk, 10 000 evaluations"), |b| {
-            b.iter(|| walk.round(black_box(&best), SWEEP))
+            b.iter(|| walk.work(black_box(SWEEP)))
         });
     }
     group.finish();

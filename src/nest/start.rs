@@ -1,7 +1,7 @@
 //! The constructive start: a valid layout in milliseconds.
 //!
 //! Pieces in falling order of hull area, each at the touching place that reaches least far along
-//! the strip ([`super::sweep`]). A long job is laid stretch by stretch, each with its share of large and
+//! the strip (`sweep.rs`). A long job is laid stretch by stretch, each with its share of large and
 //! small pieces, and a kind looks back no farther than the stretch before, unless it has been there: so
 //! the cost is linear in the number of pieces, and small pieces lie beside large ones everywhere.
 
