@@ -3,7 +3,6 @@
 use super::{drawing, entities, file, fixture, told, try_read};
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{Rng, SeedableRng};
-use std::time::{Duration, Instant};
 
 const SAMPLES: [&str; 7] = [
     "lines-R12-asc.dxf",
@@ -17,11 +16,9 @@ const SAMPLES: [&str; 7] = [
 
 #[track_caller]
 fn refused(bytes: impl AsRef<[u8]>, word: &str) {
-    let start = Instant::now();
     let error = try_read(bytes).expect_err("this is refused");
     assert_eq!(error.exit_code(), 2);
     assert!(error.to_string().contains(word), "no {word:?} in: {error}");
-    assert!(start.elapsed() < Duration::from_secs(5), "{:?}", start.elapsed());
 }
 
 #[test]
@@ -87,10 +84,8 @@ fn numbers_beyond_reason() {
         "0 INSERT 8 a 2 B 10 0 20 0 41 0",
         "0 LINE 8 a 10 5 20 5 11 5 21 5",
     ] {
-        let start = Instant::now();
         let _ = try_read(entities(fine))
             .map(|d| assert!(d.found.len() + d.broken.len() + d.warnings.len() > 0, "{fine}"));
-        assert!(start.elapsed() < Duration::from_secs(2), "{fine}");
     }
     let dates = "0 SECTION 2 HEADER 9 $TDCREATE 40 1e300 9 $TDUPDATE 40 nan 9 $TDINDWG 40 -1e99 0 ENDSEC";
     assert_eq!(drawing(file(dates, "0 CIRCLE 8 a 10 0 20 0 40 1")).found.len(), 1);
@@ -145,9 +140,8 @@ fn blocks_without_end() {
 }
 
 #[test]
-fn large_files_take_seconds_and_larger_ones_are_refused() {
+fn large_files_are_read_and_larger_ones_are_refused() {
     refused(vec![b'0'; 65 << 20], "64 MB");
-    let start = Instant::now();
     let many: String = (0..100_000)
         .map(|i| format!("0\nLINE\n8\nL{}\n10\n{i}\n20\n0\n11\n{i}\n21\n1\n", i % 20_000))
         .collect();
@@ -161,7 +155,6 @@ fn large_files_take_seconds_and_larger_ones_are_refused() {
         entities("0 CIRCLE 8 a 10 NUMBER 20 0 40 1").replace("NUMBER", &"9".repeat(20 << 20)),
         "group code 10",
     );
-    assert!(start.elapsed() < Duration::from_secs(20), "{:?}", start.elapsed());
 }
 
 /// Bytes changed, dropped and doubled, lines swapped, numbers replaced: no panic, and no hang.

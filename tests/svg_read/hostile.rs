@@ -2,7 +2,6 @@
 
 use super::{ALL, fixture};
 use proptest::prelude::*;
-use std::time::{Duration, Instant};
 use tuckroll::Error;
 use tuckroll::read::{Drawing, ReadOptions, read};
 
@@ -10,10 +9,7 @@ const HEAD: &str = "<svg xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://
                     width='100mm' height='100mm' viewBox='0 0 100 100'>";
 
 fn try_read(text: &str) -> Result<Drawing, Error> {
-    let start = Instant::now();
-    let result = read(text.as_bytes(), "bad.svg", &ReadOptions::default());
-    assert!(start.elapsed() < Duration::from_secs(20), "took {:?}", start.elapsed());
-    result
+    read(text.as_bytes(), "bad.svg", &ReadOptions::default())
 }
 
 fn refused(text: &str, words: &str) {
