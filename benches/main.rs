@@ -4,9 +4,17 @@
 
 mod check;
 mod demo;
+mod floor;
 mod kits;
 mod nest;
 mod read;
 mod write;
 
-criterion::criterion_main!(read::benches, kits::benches, nest::benches, check::benches, write::benches);
+criterion::criterion_main!(
+    read::benches,
+    kits::benches,
+    nest::benches,
+    check::benches,
+    write::benches,
+    floor::benches
+);

@@ -3,7 +3,7 @@
 //! The library is the whole job as a line of rooms; the command is a thin shell over it:
 //!
 //! ```text
-//! read, panels -> job -> nest -> layout -> report -> write
+//! read, panels -> job -> nest -> layout -> floor -> report -> write
 //! ```
 //!
 //! * [`read`] turns DXF and SVG drawings into outlines with holes;
@@ -11,6 +11,7 @@
 //! * [`job`] is what is asked: roll, panels, grain rules, gap;
 //! * [`nest`] places the panels and knows no files, labels or money;
 //! * [`layout`] is the result, its measures, and the independent check of all rules;
+//! * [`floor`] turns a layout into work for the machine: in which order and where the knife goes;
 //! * [`report`] is what there is to say about a layout, in numbers;
 //! * [`compare`](mod@compare) puts variants of a job side by side;
 //! * [`write`](mod@write) makes files out of a layout, as pure functions;
@@ -26,6 +27,7 @@
 
 pub mod compare;
 pub mod error;
+pub mod floor;
 pub mod job;
 pub mod json;
 pub mod layout;

@@ -11,6 +11,7 @@
 
 mod cli;
 mod dxf_read;
+mod floor;
 mod job;
 mod kits;
 mod nesting;

@@ -1,0 +1,60 @@
+//! Kicks: two neighbouring stretches change places, and the damage is repaired nearby.
+
+use super::repair::Repair;
+use super::state::{HAIR, State};
+use rand::rngs::Xoshiro256PlusPlus;
+use rand::{Rng, SeedableRng};
+
+/// Longest stretch that changes places: longer ones are rarely worth keeping.
+const LONGEST: usize = 50;
+
+/// Most kicks of one tour: a second's work for thousands of stops.
+const MOST: usize = 20_000;
+
+/// Kicks the tour `per_stop` times for each stop, and keeps what is shorter.
+pub(super) fn kick(state: &mut State<'_>, per_stop: u32) {
+    let n = state.order.len();
+    if n < 3 {
+        return;
+    }
+    let mut dice = Dice(Xoshiro256PlusPlus::seed_from_u64(1));
+    let mut repair = Repair::new(state);
+    for _ in 0..n.saturating_mul(per_stop as usize).min(MOST) {
+        let lo = 1 + dice.below(n - 1);
+        let mid = lo + 1 + dice.below(LONGEST.min(n - lo));
+        let hi = mid + dice.below(LONGEST.min(n + 1 - mid));
+        if state.class(lo) != state.class(hi) || !state.may_rotate(lo, mid, hi) {
+            continue;
+        }
+        let before = state.cost;
+        let ends = [lo - 1, lo, mid - 1, mid, hi, hi + 1];
+        let ends: Vec<usize> =
+            ends.iter().filter(|&&p| p > 0 && p <= n).map(|&p| state.order[p - 1]).collect();
+        let old = state.link(lo - 1) + state.link(mid - 1) + state.link(hi);
+        let new = state.cost_of(state.leave(lo - 1), state.enter(mid))
+            + state.cost_of(state.leave(hi), state.enter(lo))
+            + state.cost_of(state.leave(mid - 1), state.enter(hi + 1));
+        state.journal.clear();
+        state.rotate(lo, mid, hi);
+        state.cost += new - old;
+        repair.look_at(ends);
+        repair.run(state);
+        if state.cost > before - HAIR {
+            state.undo();
+            state.cost = before;
+        }
+    }
+    state.journal.clear();
+    // Thousands of small sums drift.
+    state.cost = state.whole_cost();
+}
+
+/// xoshiro256++ is documented as portable: one seed gives the same numbers everywhere.
+struct Dice(Xoshiro256PlusPlus);
+
+impl Dice {
+    /// Uniform below `n`, which is above 0.
+    fn below(&mut self, n: usize) -> usize {
+        (((self.0.next_u64() >> 32) * n as u64) >> 32) as usize
+    }
+}

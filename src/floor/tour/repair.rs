@@ -1,0 +1,52 @@
+//! Moves until none helps any more.
+
+use super::neighbours::neighbours;
+use super::state::State;
+use std::collections::VecDeque;
+
+/// Stops whose surroundings are still to be looked at.
+pub(super) struct Repair {
+    near: Vec<Vec<usize>>,
+    queue: VecDeque<usize>,
+    queued: Vec<bool>,
+}
+
+impl Repair {
+    pub fn new(state: &State<'_>) -> Self {
+        let n = state.stops.len();
+        Self { near: neighbours(state), queue: VecDeque::with_capacity(n), queued: vec![false; n] }
+    }
+
+    /// Asks for a look at some stops.
+    pub fn look_at(&mut self, stops: impl IntoIterator<Item = usize>) {
+        for stop in stops {
+            if !self.queued[stop] {
+                self.queued[stop] = true;
+                self.queue.push_back(stop);
+            }
+        }
+    }
+
+    /// Makes moves until none near the queued stops helps any more.
+    pub fn run(&mut self, state: &mut State<'_>) {
+        while let Some(stop) = self.queue.pop_front() {
+            self.queued[stop] = false;
+            while let Some(changed) = self.improve(state, stop) {
+                self.look_at(changed);
+            }
+        }
+    }
+
+    /// Also the stops before and behind are worth a link: they may belong to another class.
+    fn improve(&self, state: &mut State<'_>, stop: usize) -> Option<Vec<usize>> {
+        self.near[stop].iter().find_map(|&other| state.try_link(stop, other))
+    }
+}
+
+/// Looks at all stops.
+pub(super) fn all(state: &mut State<'_>) {
+    let mut repair = Repair::new(state);
+    repair.look_at(state.order.clone());
+    repair.run(state);
+    state.journal.clear();
+}

@@ -1,0 +1,4 @@
+//! From a layout to the machine: the cut plan.
+
+mod plan;
+mod tours;
