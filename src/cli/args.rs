@@ -1,5 +1,6 @@
 //! What can be typed. The meaning of it is settled in each command's own file.
 
+use super::cut_args::CutArgs;
 use super::effort::Limits;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -112,6 +113,17 @@ Examples:
   tuckroll man | man -l -
   tuckroll man nest > ~/.local/share/man/man1/tuckroll-nest.1";
 
+const CUT_EXAMPLES: &str = "\
+Examples:
+  tuckroll cut out/layout.json -o plotter                          plan.json, cut.plt, cut.dxf
+  tuckroll cut out/layout.json -o plotter --section-length 1200 --marks
+  tuckroll cut out/layout.json -o rest --section-length 1200 --from-section 3     after a jam
+  tuckroll cut out/layout.json -o plotter --device my-cutter.json
+
+A profile is a small file: 'tuckroll schema device' lists its keys. Lengths are in mm whatever
+the layout's unit. Exit code: 0 done; 1 it cannot be cut so; 2 wrong input; 3 a file could not
+be read or written.";
+
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
@@ -138,6 +150,9 @@ pub enum Command {
     Compare(CompareArgs),
     /// Print the shipped film library, to make your own from.
     Films,
+    /// Plan the cut of a layout and write the plotter's files, section by section.
+    #[command(after_help = CUT_EXAMPLES)]
+    Cut(Box<CutArgs>),
     /// Print the JSON Schema of a file format.
     Schema(SchemaArgs),
     /// Print what completes this program's words in a shell.
@@ -159,6 +174,7 @@ impl Command {
             Self::Export(args) => args.json,
             Self::Report(args) => args.json,
             Self::Compare(args) => args.json,
+            Self::Cut(args) => args.json,
             Self::Films | Self::Schema(_) | Self::Completions(_) | Self::Man(_) => false,
         }
     }
@@ -513,4 +529,8 @@ pub enum SchemaName {
     Report,
     /// Variants of a job side by side: compare.json.
     Comparison,
+    /// The order of the cuts: the cut plan.
+    Plan,
+    /// What a plotter wants to be told: the device profile.
+    Device,
 }

@@ -7,6 +7,7 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
+use tuckroll::floor::plan;
 use tuckroll::job::kits;
 use tuckroll::{Error, compare, layout, report};
 
@@ -32,6 +33,16 @@ pub const COMPARISON: &str = "compare.html";
 pub const COMPARISON_JSON: &str = "compare.json";
 /// The comparison for a spreadsheet.
 pub const COMPARISON_CSV: &str = "compare.csv";
+
+/// The order of the cuts.
+pub const PLAN: &str = "plan.json";
+/// The file for a plotter.
+pub const PLOT: &str = "cut.plt";
+
+/// The names of a section's files for plotter and host.
+pub fn section_names(number: usize) -> (String, String) {
+    (format!("cut-{number}.plt"), format!("cut-{number}.dxf"))
+}
 
 /// Panels for a job.
 pub const PANELS: &str = "panels.json";
@@ -67,8 +78,16 @@ fn is_known(name: &str) -> bool {
         JOB,
         PATTERNS_DXF,
         PATTERNS_SVG,
+        PLAN,
+        PLOT,
     ];
-    fixed.contains(&name) || (name.starts_with("sheet") && name.ends_with(".html"))
+    fixed.contains(&name) || is_section(name) || (name.starts_with("sheet") && name.ends_with(".html"))
+}
+
+/// Whether it is a name that [`section_names`] gives.
+fn is_section(name: &str) -> bool {
+    let inner = name.strip_prefix("cut-").and_then(|n| n.strip_suffix(".plt").or(n.strip_suffix(".dxf")));
+    inner.is_some_and(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()))
 }
 
 /// A folder to come.
@@ -172,7 +191,8 @@ fn is_ours(path: &Path) -> Result<(), Error> {
     let patterns = fs::read(path.join(PANELS)).is_ok_and(|bytes| kits::is_panel_list(&bytes));
     let report = fs::read(path.join(REPORT_JSON)).is_ok_and(|bytes| report::is_report(&bytes));
     let comparison = fs::read(path.join(COMPARISON_JSON)).is_ok_and(|bytes| compare::is_comparison(&bytes));
-    if patterns || report || comparison || layout::load(&path.join(LAYOUT)).is_ok() {
+    let plan = fs::read(path.join(PLAN)).is_ok_and(|bytes| plan::is_plan(&bytes));
+    if patterns || report || comparison || plan || layout::load(&path.join(LAYOUT)).is_ok() {
         return Ok(());
     }
     Err(foreign(path, &format!("it has no {LAYOUT} or other list of ours that can be read")))

@@ -7,6 +7,9 @@ mod args;
 mod check;
 mod clean;
 mod compare;
+mod cut;
+mod cut_args;
+mod cut_result;
 mod effort;
 mod export;
 mod films;
@@ -69,6 +72,7 @@ fn run(command: Command) -> Result<u8, Error> {
         Command::Report(args) => report::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Films => films::run(),
+        Command::Cut(args) => cut::run(*args),
         Command::Schema(args) => schema::run(args),
         Command::Completions(args) => manual::completions(args),
         Command::Man(args) => manual::page(args),

@@ -119,11 +119,7 @@ impl Wanted {
     }
 
     fn dxf_options(&self, layout_json: &[u8]) -> DxfOptions {
-        let version = match self.dxf {
-            DxfName::R12 => Version::R12,
-            DxfName::R2000 => Version::R2000,
-            DxfName::R2010 => Version::R2010,
-        };
+        let version = version(self.dxf);
         DxfOptions { version, unit: self.unit, labels: true, layout_sha256: Some(sha256(layout_json)) }
     }
 }
@@ -135,6 +131,15 @@ pub fn report_files(report: &Report, layout: &Layout) -> Result<Vec<(String, Vec
         (folder::REPORT_JSON.to_owned(), report::write(report).into_bytes()),
         (folder::KITS.to_owned(), write::kits_csv(report)?),
     ])
+}
+
+/// The version of DXF that was typed.
+pub fn version(name: DxfName) -> Version {
+    match name {
+        DxfName::R12 => Version::R12,
+        DxfName::R2000 => Version::R2000,
+        DxfName::R2010 => Version::R2010,
+    }
 }
 
 /// A fit sheet for each order that is a kit.
@@ -154,7 +159,7 @@ pub fn fit_sheets(sheets: &[KitSheet]) -> Vec<(String, Vec<u8>)> {
     files
 }
 
-/// The SHA-256 of a file, in hexadecimal.
+/// The SHA-256 of some bytes in hexadecimal.
 pub fn sha256(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }

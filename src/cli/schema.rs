@@ -2,7 +2,7 @@
 
 use super::args::{SchemaArgs, SchemaName};
 use super::say;
-use tuckroll::{Error, compare, job, layout, report};
+use tuckroll::{Error, compare, floor, job, layout, report};
 
 /// Prints the schema.
 pub fn run(args: SchemaArgs) -> Result<u8, Error> {
@@ -13,6 +13,8 @@ pub fn run(args: SchemaArgs) -> Result<u8, Error> {
         SchemaName::Films => job::kits::films_schema(),
         SchemaName::Report => report::schema(),
         SchemaName::Comparison => compare::schema(),
+        SchemaName::Plan => floor::plan::schema(),
+        SchemaName::Device => floor::device::schema(),
     };
     say::out(format!("{}\n", text.trim_end()).as_bytes())?;
     Ok(0)

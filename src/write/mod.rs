@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! Layout -> sheet (lines on the film, in the file's unit) -> dxf
+//! Plan   -> section by section                            -> dxf, hpgl
 //!                                                         -> svg -> png
 //! bytes  -> folder, file: whole or not at all
 //! ```
@@ -15,6 +16,7 @@ mod comparison;
 mod dxf;
 mod fit_sheet;
 mod grid;
+mod hpgl;
 mod kits_csv;
 mod labels;
 mod layer;
@@ -23,14 +25,16 @@ mod page;
 mod pattern_svg;
 mod png;
 mod report;
+mod section;
 mod sheet;
 mod svg;
 
 use crate::shape::lettering as strokes;
 
 pub use comparison::{comparison_csv, comparison_html};
-pub use dxf::{Count, Counts, Cut, DxfOptions, Version, dxf};
+pub use dxf::{Count, Counts, Cut, DxfOptions, Version, dxf, dxf_sections};
 pub use fit_sheet::fit_sheet;
+pub use hpgl::hpgl;
 pub use kits_csv::kits_csv;
 pub use layer::Layer;
 pub use pattern_svg::pattern_svg;

@@ -1,6 +1,7 @@
 //! The command as its users meet it.
 
 mod compare;
+mod cut;
 mod jobs;
 mod layouts;
 mod nest;

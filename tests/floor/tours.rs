@@ -179,9 +179,9 @@ fn random_stops(seed: u64) -> Vec<Stop> {
 
 #[test]
 fn random_tours_keep_classes_and_precedence_and_are_no_longer_than_by_least_x() {
-    for seed in 0..60 {
+    for seed in 0..30 {
         let stops = random_stops(seed);
-        let options = options(p(0.0, 0.0), p(500.0, 0.0));
+        let options = TourOptions { kicks_per_stop: 20, ..options(p(0.0, 0.0), p(500.0, 0.0)) };
         let found = tour(&stops, &options);
         let length = walked(&stops, &found, options.from, options.to);
         assert!((length - found.length).abs() < 1e-6);

@@ -1,6 +1,7 @@
 //! The contours of a layout as lines on the film, with names that people and files can use.
 
 use crate::error::Error;
+use crate::floor::film::Film;
 use crate::job::{LineRole, Panel};
 use crate::layout::{Layout, Placement};
 use crate::shape::{Bounds, Point, Ring, cross, length};
@@ -25,6 +26,10 @@ pub enum Kind {
     Hole,
     /// A line that travels with the panel.
     Line,
+    /// A cut in the waste, to weed it in strips.
+    Waste,
+    /// A cut that shows whether the knife is set right.
+    Test,
 }
 
 /// One contour on the film. Lengths in mm, in the roll frame.
@@ -32,9 +37,10 @@ pub enum Kind {
 pub struct Contour {
     /// `panel#copy/outline`, `panel#copy/hole 1`, `panel#copy/line 2`; `outline 1`, `outline 2`
     /// where a panel has several parts. Holes are counted through all parts, lines as in the file.
+    /// Cuts that belong to no panel are `waste/1` and on, `test cut/square` and `test cut/triangle`.
     pub name: String,
-    /// Index into the layout's placements.
-    pub placement: usize,
+    /// Index into the layout's placements; `None` for cuts that belong to no panel.
+    pub placement: Option<usize>,
     /// What it is of its panel.
     pub kind: Kind,
     /// What works it.
@@ -49,6 +55,12 @@ pub struct Contour {
 }
 
 impl Contour {
+    /// A cut that belongs to no panel; `None` without points.
+    pub(super) fn loose(name: String, kind: Kind, closed: bool, points: Vec<Point>) -> Option<Self> {
+        let bounds = Bounds::of(&points)?;
+        Some(Self { name, placement: None, kind, tool: Tool::Kiss, closed, points, bounds })
+    }
+
     /// Length of the contour, the closing side included.
     pub fn length(&self) -> f64 {
         path_length(&self.points, self.closed)
@@ -71,14 +83,13 @@ pub(crate) fn path_length(points: &[Point], closed: bool) -> f64 {
 ///
 /// [`Error::Internal`] when a placement names a panel that the layout lacks, which no layout
 /// that was read or assembled does.
-pub fn contours(layout: &Layout) -> Result<Vec<Contour>, Error> {
+pub fn contours(layout: &Layout, film: &Film) -> Result<Vec<Contour>, Error> {
     let mut found = Vec::new();
     for (index, placement) in layout.placements.iter().enumerate() {
         let panel = layout.panels.get(placement.panel).ok_or_else(|| {
             Error::Internal(format!("a placement names panel {} of {}", placement.panel, layout.panels.len()))
         })?;
-        let mm = layout.unit.in_mm();
-        found.extend(Placed { panel, placement, index, mm }.contours());
+        found.extend(Placed { panel, placement, index, film }.contours());
     }
     Ok(found)
 }
@@ -88,7 +99,7 @@ struct Placed<'a> {
     panel: &'a Panel,
     placement: &'a Placement,
     index: usize,
-    mm: f64,
+    film: &'a Film,
 }
 
 impl Placed<'_> {
@@ -131,7 +142,7 @@ impl Placed<'_> {
         tool: Tool,
     ) -> Option<Contour> {
         let pose = self.placement.pose();
-        let mut points: Vec<Point> = points.iter().map(|p| pose.apply(*p) * self.mm).collect();
+        let mut points: Vec<Point> = points.iter().map(|p| self.film.place(pose.apply(*p))).collect();
         points.dedup();
         while closed && points.len() > 1 && points.first() == points.last() {
             points.pop();
@@ -140,7 +151,7 @@ impl Placed<'_> {
         let closed = closed && points.len() > 2;
         let bounds = Bounds::of(&points).filter(|_| points.len() > 1)?;
         let name = format!("{}#{}/{name}", self.panel.id, self.placement.copy);
-        Some(Contour { name, placement: self.index, kind, tool, closed, points, bounds })
+        Some(Contour { name, placement: Some(self.index), kind, tool, closed, points, bounds })
     }
 }
 
@@ -162,6 +173,7 @@ fn is_clockwise(points: &[Point]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::floor::film::Whole;
     use crate::job::fixtures::{frame, job_of, panel};
     use crate::job::{Line, Unit};
     use crate::layout::{MadeBy, assemble};
@@ -184,7 +196,8 @@ mod tests {
         let place =
             Placement { panel: 0, copy: 1, at: Point { x: 20.0, y: 30.0 }, rotation: 90.0, mirrored: true };
         let made_by = MadeBy { version: String::new(), seed: 0, walks: 0, rounds: 0, stopped: String::new() };
-        let found = contours(&assemble(&job, vec![place], made_by)).unwrap();
+        let layout = assemble(&job, vec![place], made_by);
+        let found = contours(&layout, &Film::of(&layout, Whole::default())).unwrap();
         let names: Vec<_> = found.iter().map(|c| (c.name.as_str(), c.tool)).collect();
         assert_eq!(
             names,

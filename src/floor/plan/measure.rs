@@ -1,9 +1,11 @@
 //! What a plan measures.
 
 use super::contour::path_length;
-use super::{Options, Plan, Section, Speeds, Step, Tool, Totals};
+use super::{Kind, Options, Plan, Section, Speeds, Step, Totals};
 use crate::error::{Error, Problems};
+use crate::floor::Cutting;
 use crate::shape::{Point, length};
+use std::collections::BTreeSet;
 
 impl Options {
     /// Refuses numbers that no machine and no search can use.
@@ -23,7 +25,22 @@ impl Options {
         if !(self.speeds.lift_s >= 0.0 && self.speeds.lift_s.is_finite()) {
             problems.push("time to lift", format!("{} is below 0", self.speeds.lift_s), "");
         }
-        problems.or_ok(())
+        let Cutting { overcut, dashes } = self.cutting;
+        if !(0.0..=20.0).contains(&overcut) {
+            problems.push(
+                "overcut",
+                format!("{overcut} mm is not within 0 to 20"),
+                "about 1 mm closes a contour",
+            );
+        }
+        let usable =
+            dashes.cut > 0.0 && dashes.bridge > 0.0 && dashes.bridge < dashes.cut && dashes.cut <= 1000.0;
+        if !usable {
+            let what = format!("dashes of {} mm with bridges of {} mm", dashes.cut, dashes.bridge);
+            problems.push("through cuts", what, "give lengths above 0, bridges shorter than dashes");
+        }
+        problems.or_ok(())?;
+        self.weeding.check()
     }
 }
 
@@ -32,15 +49,20 @@ pub(super) fn section(section: &Section, speeds: &Speeds) -> Totals {
     let mut totals = Totals { contours: section.steps.len(), ..Totals::default() };
     let mut head = section.head_from;
     for step in &section.steps {
-        totals.travel_mm += length(step.start() - head);
-        totals.cut_mm += path_length(&step.points, step.closed);
-        head = step.end();
+        for stroke in &step.strokes {
+            let (Some(first), Some(last)) = (stroke.first(), stroke.last()) else { continue };
+            totals.travel_mm += length(*first - head);
+            totals.cut_mm += path_length(stroke, false);
+            totals.lifts += 1;
+            head = *last;
+        }
     }
     totals.feed_reversals = turns(section.steps.iter().map(|s| s.start().x));
-    totals.feed_back_mm = [Tool::Pen, Tool::Kiss, Tool::Through]
-        .map(|tool| back(section.steps.iter().filter(|s| s.tool == tool)))
-        .into_iter()
-        .fold(0.0, f64::max);
+    // Passes with different tools, and the pass over the waste, each begin at the start again.
+    let pass = |s: &Step| (s.tool, s.kind == Kind::Waste, s.kind == Kind::Test);
+    let passes: BTreeSet<_> = section.steps.iter().map(pass).collect();
+    totals.feed_back_mm =
+        passes.iter().map(|p| back(section.steps.iter().filter(|s| pass(s) == *p))).fold(0.0, f64::max);
     totals.time_s = time(&totals, speeds);
     totals
 }
@@ -50,6 +72,7 @@ pub(super) fn whole(plan: &Plan) -> Totals {
     let mut totals = Totals::default();
     for t in plan.sections.iter().map(|s| &s.totals) {
         totals.contours += t.contours;
+        totals.lifts += t.lifts;
         totals.cut_mm += t.cut_mm;
         totals.travel_mm += t.travel_mm;
         totals.feed_reversals += t.feed_reversals;
@@ -64,7 +87,7 @@ pub(super) fn whole(plan: &Plan) -> Totals {
 fn time(totals: &Totals, speeds: &Speeds) -> f64 {
     totals.cut_mm / speeds.cut_mm_per_s
         + totals.travel_mm / speeds.travel_mm_per_s
-        + speeds.lift_s * totals.contours as f64
+        + speeds.lift_s * totals.lifts as f64
 }
 
 /// How often a sequence of places along the feed turns round by at least [`Totals::TURN_MM`].

@@ -14,6 +14,8 @@
 //!    seldom turns round.
 
 mod contour;
+mod draft;
+mod file;
 mod measure;
 mod model;
 mod precedence;
@@ -22,8 +24,10 @@ mod sections;
 mod windows;
 
 pub use contour::{Contour, Kind, Tool, contours};
+pub use file::{is_plan, schema, write};
 pub use model::{Options, Plan, Section, Speeds, Step, Totals};
 
+use super::Film;
 use super::tour::{Tour, TourOptions, least_x_tour, tour};
 use crate::error::Error;
 use crate::layout::Layout;
@@ -42,9 +46,10 @@ const FEED_WEIGHTS: [f64; 6] = [0.0, 0.3, 1.0, 3.0, 10.0, 30.0];
 /// options are no usable numbers.
 pub fn plan(layout: &Layout, options: &Options) -> Result<Plan, Error> {
     options.check()?;
-    let contours = contours(layout)?;
-    let task = Task::new(layout, &contours, options)?;
-    let head_to = Point { x: layout.measures.length * layout.unit.in_mm(), y: 0.0 };
+    let film = Film::of(layout, options.whole);
+    let (contours, draft) = draft::draft(layout, &film, options)?;
+    let task = Task::new(&contours, draft, options);
+    let head_to = Point { x: film.length, y: 0.0 };
     let ways = TourOptions {
         from: Point { x: 0.0, y: 0.0 },
         to: head_to,
@@ -52,7 +57,8 @@ pub fn plan(layout: &Layout, options: &Options) -> Result<Plan, Error> {
         kicks_per_stop: options.effort,
     };
     let sections = Chooser { task: &task, contours: &contours, options }.choose(&ways);
-    let mut plan = Plan { options: options.clone(), contours, sections, head_to, totals: Totals::default() };
+    let mut plan =
+        Plan { options: options.clone(), film, contours, sections, head_to, totals: Totals::default() };
     plan.totals = measure::whole(&plan);
     Ok(plan)
 }

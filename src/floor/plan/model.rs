@@ -1,6 +1,7 @@
 //! What a cut plan holds.
 
-use super::{Contour, Tool};
+use super::{Contour, Kind, Tool};
+use crate::floor::{Cutting, Film, Mark, MarkOptions, Weeding, Whole};
 use crate::shape::Point;
 
 /// How fast a machine works. Above zero, times from zero.
@@ -32,13 +33,37 @@ pub struct Options {
     pub window: f64,
     /// How hard the order is worked on: kicks of the search for each contour.
     pub effort: u32,
+    /// Whether pens take turns with the knife, window by window, on a machine that holds both;
+    /// otherwise a section is drawn before it is cut.
+    pub pens_by_window: bool,
+    /// Whether the layout is cut turned round or mirrored whole.
+    pub whole: Whole,
+    /// Overcut and dashes.
+    pub cutting: Cutting,
+    /// Registration marks, if there are to be any.
+    pub marks: Option<MarkOptions>,
+    /// Cuts in the waste.
+    pub weeding: Weeding,
+    /// Size of a test cut in the lead margin, if there is to be one.
+    pub test_cut: Option<f64>,
 }
 
 impl Default for Options {
     /// Windows of 400 mm. On the demo day windows of 200 mm cost 6 % more travel than these, and
     /// windows of 800 mm save 8 % and let the film run back twice as far.
     fn default() -> Self {
-        Self { speeds: Speeds::default(), section_length: None, window: 400.0, effort: 50 }
+        Self {
+            speeds: Speeds::default(),
+            section_length: None,
+            window: 400.0,
+            effort: 50,
+            pens_by_window: false,
+            whole: Whole::default(),
+            cutting: Cutting::default(),
+            marks: None,
+            weeding: Weeding::default(),
+            test_cut: None,
+        }
     }
 }
 
@@ -47,6 +72,8 @@ impl Default for Options {
 pub struct Totals {
     /// Contours cut, or drawn by a pen.
     pub contours: usize,
+    /// How often the tool is lowered: once for each contour, and for each dash of a through cut.
+    pub lifts: usize,
     /// Way with the tool down, in mm.
     pub cut_mm: f64,
     /// Way with the tool up, in mm, from where the section starts.
@@ -74,6 +101,8 @@ pub struct Step {
     pub contour: usize,
     /// What works it.
     pub tool: Tool,
+    /// What it is of its panel.
+    pub kind: Kind,
     /// Whether it runs against the direction of the contour's points.
     pub reversed: bool,
     /// Whether the last point joins the first.
@@ -81,6 +110,8 @@ pub struct Step {
     /// The points from the start point on, in the order in which they are cut; the first is
     /// not repeated at the end of a closed contour.
     pub points: Vec<Point>,
+    /// What the tip of the tool draws: one line with its overcut, or the dashes of a through cut.
+    pub strokes: Vec<Vec<Point>>,
 }
 
 impl Step {
@@ -91,7 +122,7 @@ impl Step {
 
     /// Where it comes up.
     pub fn end(&self) -> Point {
-        if self.closed { self.start() } else { self.points.last().copied().unwrap_or(self.start()) }
+        self.strokes.last().and_then(|s| s.last()).copied().unwrap_or(self.start())
     }
 }
 
@@ -104,10 +135,15 @@ pub struct Section {
     pub from_mm: f64,
     /// Greatest x of its panels, in mm.
     pub to_mm: f64,
+    /// Where coordinates along the feed are counted from on a device that counts them from the
+    /// start of each section, in mm: a little before everything that is cut, never below 0.
+    pub zero_mm: f64,
     /// Its panels, as indices into the layout's placements.
     pub placements: Vec<usize>,
     /// Its contours in the order in which they are cut.
     pub steps: Vec<Step>,
+    /// Its registration marks, which are printed and not cut.
+    pub marks: Vec<Mark>,
     /// Where the head is when the section begins.
     pub head_from: Point,
     /// What it measures.
@@ -122,7 +158,9 @@ pub struct Section {
 pub struct Plan {
     /// What it keeps to.
     pub options: Options,
-    /// All contours, as the layout lists them.
+    /// The film in the frame in which it is cut.
+    pub film: Film,
+    /// All contours: as the layout lists them, then those that belong to no panel.
     pub contours: Vec<Contour>,
     /// The sections, from the leading edge on.
     pub sections: Vec<Section>,

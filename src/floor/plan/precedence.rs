@@ -54,7 +54,7 @@ impl<'a> Member<'a> {
     fn before(&self, other: &Self) -> Option<Before> {
         let yes = |soft| Some(Before { first: self.index, then: other.index, soft });
         let (a, b) = (self.contour, other.contour);
-        if b.kind == Kind::Line || b.tool != Tool::Kiss {
+        if matches!(b.kind, Kind::Line | Kind::Waste) || b.tool != Tool::Kiss {
             return None;
         }
         let own = a.placement == b.placement && b.kind == Kind::Outline;

@@ -1,14 +1,12 @@
 //! A plan as stops of a tour, and a tour as sections of a plan.
 
+use super::draft::Draft;
 use super::precedence::{self, Before};
-use super::sections::{self, Extent};
 use super::windows::{Start, Windows};
-use super::{Contour, Options, Section, Step, Tool, Totals, measure};
-use crate::error::Error;
+use super::{Contour, Kind, Options, Section, Step, Tool, Totals, measure};
+use crate::floor::stroke::strokes;
 use crate::floor::tour::{Choice, Stop, Tour};
-use crate::layout::Layout;
 use crate::shape::{Bounds, Point};
-use std::collections::BTreeMap;
 
 /// What is to be put in order.
 pub(super) struct Task {
@@ -19,53 +17,79 @@ pub(super) struct Task {
     sections: Vec<Draft>,
     /// The section of each contour.
     section_of: Vec<usize>,
+    /// Windows of each section, all passes over it together.
+    windows: Vec<usize>,
 }
 
-/// A section before its order is known.
-struct Draft {
-    placements: Vec<usize>,
-    from: f64,
-    to: f64,
-    /// Windows of all its tools together.
-    windows: usize,
+/// Passes over a section, one after the other; the kinds of a pass take turns window by window.
+type Passes = Vec<Vec<fn(&Contour) -> bool>>;
+
+fn passes(options: &Options) -> Passes {
+    let test: fn(&Contour) -> bool = |c| c.kind == Kind::Test;
+    let pen: fn(&Contour) -> bool = |c| c.tool == Tool::Pen;
+    let kiss: fn(&Contour) -> bool = |c| c.tool == Tool::Kiss && !matches!(c.kind, Kind::Test | Kind::Waste);
+    let waste: fn(&Contour) -> bool = |c| c.kind == Kind::Waste;
+    let through: fn(&Contour) -> bool = |c| c.tool == Tool::Through;
+    if options.pens_by_window {
+        vec![vec![test], vec![pen, kiss], vec![waste], vec![through]]
+    } else {
+        vec![vec![test], vec![pen], vec![kiss], vec![waste], vec![through]]
+    }
 }
 
 impl Task {
-    pub fn new(layout: &Layout, contours: &[Contour], options: &Options) -> Result<Self, Error> {
-        let extents = extents(contours);
+    pub fn new(contours: &[Contour], sections: Vec<Draft>, options: &Options) -> Self {
         let mut task = Self {
             stops: vec![Stop { class: 0, choices: Vec::new(), after: Vec::new() }; contours.len()],
             starts: vec![Vec::new(); contours.len()],
             sections: Vec::new(),
             section_of: vec![0; contours.len()],
+            windows: Vec::new(),
         };
         let mut class = 0;
-        for placements in sections::assign(layout, &extents, options.section_length)? {
-            let inside = |c: &Contour| placements.binary_search(&c.placement).is_ok();
-            let members: Vec<usize> = (0..contours.len()).filter(|&i| inside(&contours[i])).collect();
-            let Some(all) = members.iter().map(|&i| contours[i].bounds).reduce(Bounds::with) else {
-                continue;
-            };
-            let windows = Windows::over(all.min.x, all.max.x, options.window);
+        for (number, section) in sections.iter().enumerate() {
             let first_class = class;
-            for tool in [Tool::Pen, Tool::Kiss, Tool::Through] {
-                let members: Vec<usize> =
-                    members.iter().copied().filter(|&i| contours[i].tool == tool).collect();
-                if !members.is_empty() {
-                    task.add_tool(contours, &members, &windows, class);
-                    class += windows.count;
-                }
+            for pass in passes(options) {
+                class += task.add_pass(contours, &section.members, &pass, class, options.window);
             }
-            for &i in &members {
-                task.section_of[i] = task.sections.len();
+            for &i in &section.members {
+                task.section_of[i] = number;
             }
-            let (from, to) = (all.min.x, all.max.x);
-            task.sections.push(Draft { placements, from, to, windows: class - first_class });
+            task.windows.push(class - first_class);
         }
-        Ok(task)
+        task.sections = sections;
+        task
     }
 
-    fn add_tool(&mut self, contours: &[Contour], members: &[usize], windows: &Windows, class: usize) {
+    /// Adds one pass; gives the number of classes that it takes.
+    fn add_pass(
+        &mut self,
+        contours: &[Contour],
+        members: &[usize],
+        kinds: &[fn(&Contour) -> bool],
+        class: usize,
+        window: f64,
+    ) -> usize {
+        let of_kind = |is: &fn(&Contour) -> bool| -> Vec<usize> {
+            members.iter().copied().filter(|&i| is(&contours[i])).collect()
+        };
+        let groups: Vec<Vec<usize>> = kinds.iter().map(of_kind).collect();
+        let all = groups.iter().flatten().map(|&i| contours[i].bounds).reduce(Bounds::with);
+        let Some(all) = all else { return 0 };
+        let windows = Windows::over(all.min.x, all.max.x, window);
+        for (turn, group) in groups.iter().enumerate() {
+            self.add_group(contours, group, &windows, |w| class + w * groups.len() + turn);
+        }
+        windows.count * groups.len()
+    }
+
+    fn add_group(
+        &mut self,
+        contours: &[Contour],
+        members: &[usize],
+        windows: &Windows,
+        class: impl Fn(usize) -> usize,
+    ) {
         let mut pairs = precedence::pairs(contours, members);
         let window = windows.assign(contours, members, &mut pairs);
         for (&i, &w) in members.iter().zip(&window) {
@@ -73,7 +97,7 @@ impl Task {
             if contour.closed {
                 self.starts[i] = windows.starts(contour, w);
             }
-            self.stops[i].class = u32::try_from(class + w).unwrap_or(u32::MAX);
+            self.stops[i].class = u32::try_from(class(w)).unwrap_or(u32::MAX);
             self.stops[i].choices = choices(contour, &self.starts[i]);
         }
         for Before { first, then, .. } in pairs {
@@ -85,20 +109,22 @@ impl Task {
     pub fn sections(&self, tour: &Tour, contours: &[Contour], options: &Options) -> Vec<Section> {
         let mut steps: Vec<Vec<Step>> = self.sections.iter().map(|_| Vec::new()).collect();
         for &(i, choice) in &tour.visits {
-            steps[self.section_of[i]].push(self.step(i, choice, &contours[i]));
+            steps[self.section_of[i]].push(self.step(i, choice, &contours[i], options));
         }
         let mut head = Point { x: 0.0, y: 0.0 };
         let mut sections = Vec::new();
-        for (draft, steps) in self.sections.iter().zip(steps) {
+        for ((draft, steps), windows) in self.sections.iter().zip(steps).zip(&self.windows) {
             let mut section = Section {
                 number: sections.len() + 1,
-                from_mm: draft.from,
-                to_mm: draft.to,
+                from_mm: draft.panels.min.x,
+                to_mm: draft.panels.max.x,
+                zero_mm: zero(&steps, draft.panels.min.x),
                 placements: draft.placements.clone(),
                 steps,
+                marks: draft.marks.clone(),
                 head_from: head,
                 totals: Totals::default(),
-                most_reversals: MOST_TURNS * draft.windows,
+                most_reversals: MOST_TURNS * windows,
             };
             section.totals = measure::section(&section, &options.speeds);
             head = section.steps.last().map_or(head, Step::end);
@@ -107,7 +133,7 @@ impl Task {
         sections
     }
 
-    fn step(&self, contour: usize, choice: usize, c: &Contour) -> Step {
+    fn step(&self, contour: usize, choice: usize, c: &Contour, options: &Options) -> Step {
         let reversed = !c.closed && choice == 1;
         let mut points = match self.starts[contour].get(choice) {
             Some(start) => start.points(c),
@@ -116,8 +142,15 @@ impl Task {
         if reversed {
             points.reverse();
         }
-        Step { contour, tool: c.tool, reversed, closed: c.closed, points }
+        let strokes = strokes(&points, c.closed, c.tool, &options.cutting);
+        Step { contour, tool: c.tool, kind: c.kind, reversed, closed: c.closed, points, strokes }
     }
+}
+
+/// A whole number of mm, at least one before everything that is drawn: more than any blade's offset.
+fn zero(steps: &[Step], from: f64) -> f64 {
+    let drawn = steps.iter().flat_map(|s| s.strokes.iter().flatten()).map(|p| p.x);
+    (drawn.fold(from, f64::min) - 1.0).floor().max(0.0)
 }
 
 /// In one window the film may turn back twice and forth again.
@@ -128,15 +161,7 @@ fn choices(contour: &Contour, starts: &[Start]) -> Vec<Choice> {
     if contour.closed {
         return starts.iter().map(|s| Choice { enter: s.at, leave: s.at }).collect();
     }
-    let (first, last) = (contour.points[0], contour.points[contour.points.len() - 1]);
+    let ends = contour.points.first().zip(contour.points.last());
+    let Some((&first, &last)) = ends else { return Vec::new() };
     vec![Choice { enter: first, leave: last }, Choice { enter: last, leave: first }]
-}
-
-/// The extent of every placement that has contours.
-fn extents(contours: &[Contour]) -> Vec<Extent> {
-    let mut boxes: BTreeMap<usize, Bounds> = BTreeMap::new();
-    for c in contours {
-        boxes.entry(c.placement).and_modify(|b| *b = b.with(c.bounds)).or_insert(c.bounds);
-    }
-    boxes.into_iter().map(|(placement, bounds)| Extent { placement, bounds }).collect()
 }

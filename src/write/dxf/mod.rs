@@ -19,8 +19,9 @@ use pairs::Pairs;
 
 use super::coincident::{self, Coincident};
 use super::sheet::{Contour, Sheet};
-use super::{Layer, labels};
+use super::{Layer, labels, section};
 use crate::error::{Error, Warning};
+use crate::floor::plan::{Plan, Section};
 use crate::job::Unit;
 use crate::layout::Layout;
 use crate::shape::{Bounds, Point};
@@ -134,7 +135,9 @@ pub fn dxf(layout: &Layout, options: &DxfOptions) -> Result<Cut, Error> {
         warnings.extend(coincident_warning(&found, layout.unit));
     }
 
-    let (text, drawn, vanished) = file(layout, &sheet, options, &lines);
+    let area = extent(&sheet, &lines);
+    lines.extend(sheet.contours());
+    let (text, drawn, vanished) = file(layout, options, &lines, area);
     if vanished > 0 {
         warnings.push(Warning::new(
             "cut file",
@@ -148,6 +151,31 @@ pub fn dxf(layout: &Layout, options: &DxfOptions) -> Result<Cut, Error> {
     Ok(Cut { bytes, warnings, counts })
 }
 
+/// Writes the cut file of some sections of a plan: their contours in the order of the plan, each
+/// from its start point on, through cuts as dashes, registration marks as printed lines.
+///
+/// # Errors
+///
+/// As [`dxf()`].
+pub fn dxf_sections(
+    layout: &Layout,
+    plan: &Plan,
+    sections: &[&Section],
+    options: &DxfOptions,
+) -> Result<Vec<u8>, Error> {
+    let mut sheet = Sheet::new(layout, options.unit)?;
+    // Flaws are known where they lie before the film was turned round.
+    sheet.flaws =
+        layout.roll.flaws.iter().map(|f| section::scaled(&plan.film.ring(f), options.unit)).collect();
+    let mut lines = furniture(&sheet, options.unit);
+    lines.extend(section::contours(sections, options.unit));
+    let area = Bounds::of(lines.iter().flat_map(|c| &c.points)).unwrap_or(sheet.usable);
+    let (text, drawn, _) = file(layout, options, &lines, area);
+    let bytes = text.into_bytes();
+    reread::confirm(&bytes, &drawn)?;
+    Ok(bytes)
+}
+
 /// Decimals of every coordinate: a nanometre in mm, a quarter of that in inches; both a
 /// thousandth of the tolerance of the narrowest films.
 fn decimals(unit: Unit) -> (usize, f64) {
@@ -159,9 +187,9 @@ fn decimals(unit: Unit) -> (usize, f64) {
 
 fn file(
     layout: &Layout,
-    sheet: &Sheet,
     options: &DxfOptions,
     lines: &[Contour],
+    area: Bounds,
 ) -> (String, BTreeMap<Layer, Count>, usize) {
     let (digits, steps) = decimals(options.unit);
     let mut body = Pairs::new(digits);
@@ -176,7 +204,6 @@ fn file(
     body.section("ENTITIES");
     let mut drawing = Drawing::new(body, options.version, owner, steps);
     lines.iter().for_each(|c| drawing.add(c));
-    sheet.contours().for_each(|c| drawing.add(&c));
     let Drawing { out: mut body, counts, vanished, .. } = drawing;
     body.end_section();
     if options.version != Version::R12 {
@@ -186,7 +213,7 @@ fn file(
 
     let mut head = Pairs::new(digits);
     comments(&mut head, layout, options);
-    skeleton::header(&mut head, options.version, options.unit, extent(sheet, lines), body.free_handle());
+    skeleton::header(&mut head, options.version, options.unit, area, body.free_handle());
     let mut text = head.finish();
     text.push_str(&body.finish());
     (text, counts, vanished)

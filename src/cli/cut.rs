@@ -1,0 +1,168 @@
+//! `tuckroll cut`: a layout in, the plotter's files and the cut plan out.
+
+use super::cut_args::CutArgs;
+use super::folder::{self, Folder};
+use super::input::{self, Source};
+use super::output::{Target, sha256, version};
+use super::{cut_result, proof, say};
+use std::path::Path;
+use tuckroll::floor::device::{self, Device, Zero};
+use tuckroll::floor::plan::{self, Options, Plan, Section};
+use tuckroll::floor::{Cutting, Dashes, MarkOptions, Weeding, Whole};
+use tuckroll::job::Unit;
+use tuckroll::layout::{self, Layout};
+use tuckroll::read::Drawing;
+use tuckroll::shape::Point;
+use tuckroll::write::{self, DxfOptions};
+use tuckroll::{Error, read};
+
+/// Plans the cut of a checked layout and writes its files.
+pub fn run(args: CutArgs) -> Result<u8, Error> {
+    let Target::Folder(path) = Target::folder_only(&args.out)? else {
+        return Err(Error::Internal("a folder was not a folder".into()));
+    };
+    let place = Folder::open(&path, args.replace)?;
+    let device = device(&args)?;
+    let options = options(&args, &device)?;
+    let source = Source::of(args.layout.clone());
+    let layout = input::layout(&source)?;
+    proof::foreign(&layout, &source.name())?;
+    let plan = plan::plan(&layout, &options)?;
+    let left = sections(&plan, args.from_section)?;
+    let files = Files { layout: &layout, plan: &plan, device: &device, args: &args }.all(&left)?;
+    let written = place.commit(&files)?;
+    let outcome = cut_result::Outcome { layout: &layout, plan: &plan, left: &left, files: &written };
+    if args.json {
+        say::json(&outcome.json())?;
+    } else {
+        say::out(outcome.text().as_bytes())?;
+    }
+    Ok(0)
+}
+
+/// A shipped profile by its name, or one in a file.
+fn device(args: &CutArgs) -> Result<Device, Error> {
+    let mut device = match args.device.to_str().and_then(device::named) {
+        Some(shipped) => shipped?,
+        None => {
+            let source = Source::File(args.device.clone());
+            let bytes = source.bytes().map_err(|e| with_names(e, &args.device))?;
+            device::read(&bytes, &source.name())?
+        }
+    };
+    if args.knife.blade_offset.is_some() {
+        device.blade_offset_mm = args.knife.blade_offset;
+    }
+    Ok(device)
+}
+
+/// Says which profiles are there when a file is not.
+fn with_names(e: Error, typed: &Path) -> Error {
+    match e {
+        Error::Input(_) if !typed.exists() => Error::input(
+            format!("--device {}", typed.display()),
+            "there is no such file, and no shipped profile of that name",
+            format!("name a profile file, or {}", device::NAMES.join(" or ")),
+        ),
+        other => other,
+    }
+}
+
+fn options(args: &CutArgs, device: &Device) -> Result<Options, Error> {
+    let (knife, waste) = (args.knife, args.waste);
+    Ok(Options {
+        speeds: device.speeds,
+        section_length: args.section_length,
+        window: args.window,
+        pens_by_window: args.pen_and_knife,
+        whole: Whole { half_turn: args.half_turn, mirrored: args.mirrored },
+        cutting: Cutting {
+            overcut: knife.overcut.unwrap_or(device.overcut_mm),
+            dashes: Dashes { cut: knife.dash, bridge: knife.bridge },
+        },
+        marks: if args.marks.marks { Some(marks(args)?) } else { None },
+        weeding: Weeding {
+            strips: waste.weed_strips,
+            frame: waste.weed_frame,
+            clearance: waste.weed_clearance,
+        },
+        test_cut: knife.test_cut,
+        ..Options::default()
+    })
+}
+
+fn marks(args: &CutArgs) -> Result<MarkOptions, Error> {
+    let m = &args.marks;
+    let mut marks =
+        MarkOptions { arm: m.mark_arm, line: m.mark_line, clearance: m.mark_clearance, drawing: None };
+    if let Some(path) = &m.mark_drawing {
+        let source = Source::File(path.clone());
+        let drawing = read::read(&source.bytes()?, &source.name(), &input::read_options(args.drawing))?;
+        marks.drawing = Some(outlines(&drawing, &source.name())?);
+    }
+    Ok(marks)
+}
+
+/// All contours of a drawing in mm.
+fn outlines(drawing: &Drawing, name: &str) -> Result<Vec<(Vec<Point>, bool)>, Error> {
+    let Some(mm) = drawing.mm_per_unit else {
+        let remedy = "save it with its unit, or as SVG with a width and height in mm";
+        return Err(Error::input(name, "the drawing does not say its unit", remedy));
+    };
+    let rings = drawing.found.iter().flat_map(|f| f.region.rings());
+    Ok(rings.map(|r| (r.points().iter().map(|p| *p * mm).collect(), true)).collect())
+}
+
+/// The sections that are left to cut.
+fn sections(plan: &Plan, from: usize) -> Result<Vec<&Section>, Error> {
+    let count = plan.sections.len();
+    if from == 0 || from > count.max(1) {
+        let what = format!("there is no section {from}");
+        return Err(Error::input("--from-section", what, format!("the plan has sections 1 to {count}")));
+    }
+    Ok(plan.sections.iter().skip(from - 1).collect())
+}
+
+/// Makes the files.
+struct Files<'a> {
+    layout: &'a Layout,
+    plan: &'a Plan,
+    device: &'a Device,
+    args: &'a CutArgs,
+}
+
+impl Files<'_> {
+    fn all(&self, left: &[&Section]) -> Result<Vec<(String, Vec<u8>)>, Error> {
+        let hash = sha256(layout::write(self.layout).as_bytes());
+        let plan = plan::write(self.plan, self.layout, Some(hash.clone()));
+        let mut files = vec![(folder::PLAN.to_owned(), plan.into_bytes())];
+        let apart = self.args.each_section || self.device.zero == Zero::Section;
+        if !apart || self.plan.sections.len() < 2 {
+            files.extend(self.pair(folder::PLOT, folder::CUT, left, &hash)?);
+            return Ok(files);
+        }
+        for &section in left {
+            let (plot, cut) = folder::section_names(section.number);
+            files.extend(self.pair(&plot, &cut, &[section], &hash)?);
+        }
+        Ok(files)
+    }
+
+    fn pair(
+        &self,
+        plot: &str,
+        cut: &str,
+        sections: &[&Section],
+        hash: &str,
+    ) -> Result<[(String, Vec<u8>); 2], Error> {
+        let options = DxfOptions {
+            version: version(self.args.dxf),
+            unit: Unit::from(self.args.cut_unit),
+            labels: false,
+            layout_sha256: Some(hash.to_owned()),
+        };
+        let plotted = write::hpgl(self.plan, sections, self.device, hash)?;
+        let drawn = write::dxf_sections(self.layout, self.plan, sections, &options)?;
+        Ok([(plot.to_owned(), plotted), (cut.to_owned(), drawn)])
+    }
+}

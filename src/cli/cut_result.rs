@@ -1,0 +1,120 @@
+//! What came of a cut plan, as text and as JSON.
+
+use super::{clean, numbers};
+use serde::Serialize;
+use std::fmt::Write;
+use std::path::PathBuf;
+use tuckroll::floor::plan::{Plan, Section, Totals};
+use tuckroll::layout::Layout;
+
+/// Everything there is to say.
+pub struct Outcome<'a> {
+    /// The layout.
+    pub layout: &'a Layout,
+    /// Its plan.
+    pub plan: &'a Plan,
+    /// The sections that were written.
+    pub left: &'a [&'a Section],
+    /// The files.
+    pub files: &'a [PathBuf],
+}
+
+#[derive(Debug, Serialize)]
+struct Json<'a> {
+    exit_code: u8,
+    name: &'a str,
+    #[serde(flatten)]
+    totals: Measured,
+    sections: Vec<JsonSection>,
+    files: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct JsonSection {
+    number: usize,
+    from_mm: f64,
+    to_mm: f64,
+    #[serde(flatten)]
+    totals: Measured,
+}
+
+#[derive(Debug, Serialize)]
+struct Measured {
+    contours: usize,
+    cut_mm: f64,
+    travel_mm: f64,
+    feed_reversals: usize,
+    feed_back_mm: f64,
+    time_s: f64,
+}
+
+impl From<&Totals> for Measured {
+    fn from(t: &Totals) -> Self {
+        Self {
+            contours: t.contours,
+            cut_mm: t.cut_mm,
+            travel_mm: t.travel_mm,
+            feed_reversals: t.feed_reversals,
+            feed_back_mm: t.feed_back_mm,
+            time_s: t.time_s,
+        }
+    }
+}
+
+impl Outcome<'_> {
+    /// The result as one serialisable object.
+    pub fn json(&self) -> impl Serialize + '_ {
+        Json {
+            exit_code: 0,
+            name: &self.layout.name,
+            totals: (&self.plan.totals).into(),
+            sections: self.left.iter().map(|s| section(s)).collect(),
+            files: self.files.iter().map(|p| p.display().to_string()).collect(),
+        }
+    }
+
+    /// The result in a few lines.
+    pub fn text(&self) -> String {
+        let t = &self.plan.totals;
+        let name = clean::one_line(&self.layout.name);
+        let contours = numbers::count(t.contours, "contour");
+        let sections = numbers::count(self.plan.sections.len(), "section");
+        let mut text = format!("{name}: {contours} in {sections}\n");
+        let _ = writeln!(text, "  cut      {:.1} m", t.cut_mm / 1000.0);
+        let _ = writeln!(text, "  travel   {:.1} m with the tool up", t.travel_mm / 1000.0);
+        let _ = writeln!(text, "  time     {} at the profile's speeds", minutes(t.time_s));
+        let _ = writeln!(
+            text,
+            "  feed     {}, back by {:.0} mm at most",
+            numbers::count(t.feed_reversals, "reversal"),
+            t.feed_back_mm
+        );
+        if self.plan.sections.len() > 1 {
+            for s in self.left {
+                let _ = writeln!(
+                    text,
+                    "  section  {}: {:.1} to {:.1} mm, {}, {}",
+                    s.number,
+                    s.from_mm,
+                    s.to_mm,
+                    numbers::count(s.placements.len(), "panel"),
+                    minutes(s.totals.time_s)
+                );
+            }
+        }
+        let files: Vec<String> =
+            self.files.iter().map(|p| clean::one_line(&p.display().to_string()).into_owned()).collect();
+        let _ = writeln!(text, "  written  {}", files.join(", "));
+        text
+    }
+}
+
+fn section(s: &Section) -> JsonSection {
+    JsonSection { number: s.number, from_mm: s.from_mm, to_mm: s.to_mm, totals: (&s.totals).into() }
+}
+
+/// A time as minutes and seconds.
+fn minutes(seconds: f64) -> String {
+    let whole = seconds.round().max(0.0) as u64;
+    if whole < 60 { format!("{whole} s") } else { format!("{} min {} s", whole / 60, whole % 60) }
+}

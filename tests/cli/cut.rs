@@ -1,0 +1,216 @@
+//! `tuckroll cut`: plotter files, plan and sections.
+
+use crate::support::{Desk, names};
+use serde_json::{Value, json};
+use std::fs;
+
+/// Six plates with a hole in two columns, margins all round.
+fn plates() -> Value {
+    let place = |copy: u32| {
+        let (column, row) = (f64::from((copy - 1) / 3), f64::from((copy - 1) % 3));
+        json!({ "panel": "plate", "copy": copy, "x": 30.0 + 62.0 * column, "y": 10.0 + 62.0 * row, "rotation": 0,
+                "mirrored": false })
+    };
+    let area = 6.0 * (60.0 * 60.0 - 100.0);
+    json!({
+        "format": "tuckroll-layout-1",
+        "name": "six plates",
+        "unit": "mm",
+        "roll": { "width": 210, "edge_margin": [8, 12], "lead_margin": 30, "tail_margin": 8 },
+        "gap": 2,
+        "panels": [{ "id": "plate", "copies": 6, "outline": [[0, 0], [60, 0], [60, 60], [0, 60]],
+                     "holes": [[[20, 20], [30, 20], [30, 30], [20, 30]]] }],
+        "placements": (1..=6).map(place).collect::<Vec<_>>(),
+        "length": 160,
+        "panel_area": area,
+        "waste_percent": 100.0 * (1.0 - area / (210.0 * 160.0)),
+        "density_percent": 100.0 * area / (190.0 * 122.0),
+    })
+}
+
+fn desk() -> Desk {
+    let desk = Desk::new();
+    desk.put("layout.json", plates().to_string());
+    desk
+}
+
+fn read(desk: &Desk, name: &str) -> String {
+    fs::read_to_string(desk.path(name)).unwrap()
+}
+
+/// All numbers of PU and PD in a plotter file.
+fn coordinates(plot: &str) -> Vec<i64> {
+    let words = plot.split(';').filter(|w| w.starts_with("PU") || w.starts_with("PD"));
+    words.flat_map(|w| w[2..].split(',').filter(|n| !n.is_empty())).map(|n| n.parse().unwrap()).collect()
+}
+
+#[test]
+fn a_layout_becomes_plan_plotter_file_and_drawing() {
+    let desk = desk();
+    let ran = desk.run(["cut", "layout.json", "-o", "out"]).ends_with(0);
+    assert!(ran.out.contains("12 contours in 1 section"), "{}", ran.out);
+    assert_eq!(names(&desk.path("out")), ["cut.dxf", "cut.plt", "plan.json"]);
+    let plot = read(&desk, "out/cut.plt");
+    assert!(plot.starts_with("IN;PU;SP1;PA;") && plot.ends_with("SP0;"), "{plot}");
+    // From 30 mm to 152 mm, 40 units to the millimetre; the head is parked at 160 mm.
+    let most = coordinates(&plot).into_iter().max();
+    assert_eq!(most, Some(194 * 40));
+    let plan: Value = serde_json::from_str(&read(&desk, "out/plan.json")).unwrap();
+    assert_eq!(plan["format"], "tuckroll-plan-1");
+    assert_eq!(plan["totals"]["cut_mm"], 6.0 * 280.0);
+    let steps = plan["sections"][0]["steps"].as_array().unwrap();
+    let place = |name: &str| steps.iter().position(|s| s["contour"] == name).unwrap();
+    for copy in 1..=6 {
+        assert!(place(&format!("plate#{copy}/hole 1")) < place(&format!("plate#{copy}/outline")));
+    }
+    // The same again, in the place of the first.
+    desk.run(["cut", "layout.json", "-o", "out"]).ends_with(2).says(&["is there already"]);
+    desk.run(["cut", "layout.json", "-o", "out", "--replace"]).ends_with(0);
+    assert_eq!(read(&desk, "out/cut.plt"), plot);
+}
+
+#[test]
+fn sections_are_cut_apart_and_taken_up_again() {
+    let desk = desk();
+    let words = ["cut", "layout.json", "--section-length", "70", "--device", "sixteen-bit"];
+    desk.run(words.iter().chain(&["-o", "all"])).ends_with(0);
+    let files = ["cut-1.dxf", "cut-1.plt", "cut-2.dxf", "cut-2.plt", "plan.json"];
+    assert_eq!(names(&desk.path("all")), files);
+    desk.run(words.iter().chain(&["-o", "rest", "--from-section", "2"])).ends_with(0);
+    assert_eq!(names(&desk.path("rest")), ["cut-2.dxf", "cut-2.plt", "plan.json"]);
+    assert_eq!(read(&desk, "rest/cut-2.plt"), read(&desk, "all/cut-2.plt"));
+    desk.run(words.iter().chain(&["-o", "no", "--from-section", "3"]))
+        .ends_with(2)
+        .says(&["sections 1 to 2"]);
+    desk.run(["cut", "layout.json", "-o", "no", "--section-length", "59"]).ends_with(1).says(&[
+        "plate",
+        "60.0 mm long",
+        "longer sections",
+    ]);
+    assert!(!desk.path("no").exists());
+}
+
+#[test]
+fn marks_test_cut_and_cuts_in_the_waste_are_drawn_where_there_is_room() {
+    let desk = desk();
+    let words = ["cut", "layout.json", "-o", "out", "--marks", "--test-cut", "10", "--weed-strips", "61"];
+    desk.run(words.iter().chain(&["--weed-frame"])).ends_with(0);
+    let plan: Value = serde_json::from_str(&read(&desk, "out/plan.json")).unwrap();
+    let section = &plan["sections"][0];
+    assert_eq!(section["marks"], json!([[33.0, 4.0], [33.0, 204.0], [149.0, 4.0], [149.0, 204.0]]));
+    let steps = section["steps"].as_array().unwrap();
+    assert_eq!(steps[0]["contour"], "test cut/square");
+    assert_eq!(steps[1]["contour"], "test cut/triangle");
+    assert!(steps.last().unwrap()["contour"].as_str().unwrap().starts_with("waste/"));
+    let told = ["needs an edge margin of 10 mm", "wider edge margins"];
+    desk.run(["cut", "layout.json", "-o", "no", "--marks", "--mark-arm", "4"]).ends_with(1).says(&told);
+    desk.run(["cut", "layout.json", "-o", "no", "--test-cut", "28"])
+        .ends_with(1)
+        .says(&["longer lead margin"]);
+}
+
+#[test]
+fn a_mark_of_ones_own_is_drawn_instead_of_the_cross() {
+    let desk = desk();
+    let svg = r#"<svg xmlns="http://www.w3.org/2000/svg" width="4mm" height="4mm" viewBox="0 0 4 4"><path d="M0 0H4V2H2V4H0Z"/></svg>"#;
+    desk.put("mark.svg", svg);
+    desk.run(["cut", "layout.json", "-o", "out", "--marks", "--mark-drawing", "mark.svg"]).ends_with(0);
+    assert!(read(&desk, "out/cut.dxf").contains("TR_PRINTED"));
+    desk.run(["cut", "layout.json", "-o", "no", "--mark-drawing", "mark.svg"]).ends_with(2);
+}
+
+#[test]
+fn the_whole_layout_can_be_turned_and_mirrored() {
+    let desk = desk();
+    for (name, words) in [
+        ("plain", [].as_slice()),
+        ("turned", ["--half-turn"].as_slice()),
+        ("mirrored", ["--mirrored"].as_slice()),
+    ] {
+        desk.run(["cut", "layout.json", "-o", name].iter().chain(words)).ends_with(0);
+    }
+    let least = |name: &str| {
+        let all = coordinates(&read(&desk, &format!("{name}/cut.plt")));
+        let cut = &all[..all.len() - 2];
+        (cut.iter().step_by(2).min().copied(), cut.iter().skip(1).step_by(2).min().copied())
+    };
+    assert_eq!(least("plain"), (Some(30 * 40), Some(10 * 40)));
+    assert_eq!(least("turned"), (Some(8 * 40), Some(16 * 40)));
+    assert_eq!(least("mirrored"), (Some(30 * 40), Some(16 * 40)));
+}
+
+fn profile(more: &Value) -> String {
+    let mut profile = json!({ "format": "tuckroll-device-1", "name": "mine", "unit_mm": 0.025 });
+    for (key, value) in more.as_object().unwrap() {
+        profile[key] = value.clone();
+    }
+    profile.to_string()
+}
+
+#[test]
+fn a_device_is_never_told_more_than_it_takes() {
+    let desk = desk();
+    desk.put("small.json", profile(&json!({ "largest": 5000 })));
+    let told = ["needs 7760 units along Y", "5000 at most", "125.0 mm"];
+    desk.run(["cut", "layout.json", "-o", "no", "--device", "small.json"]).ends_with(1).says(&told);
+    // Half of 194 mm on either side of the centre fits.
+    desk.put("centre.json", profile(&json!({ "largest": 5000, "origin": "centre" })));
+    desk.run(["cut", "layout.json", "-o", "yes", "--device", "centre.json"]).ends_with(0);
+    assert!(coordinates(&read(&desk, "yes/cut.plt")).iter().all(|v| v.abs() <= 5000));
+}
+
+#[test]
+fn units_and_calibration_scale_the_numbers() {
+    let desk = desk();
+    desk.put("fine.json", profile(&json!({ "unit_mm": 0.02488, "feed_scale": 1.01, "relative": true })));
+    desk.run(["cut", "layout.json", "-o", "out", "--device", "fine.json"]).ends_with(0);
+    let plot = read(&desk, "out/cut.plt");
+    // 152 mm at 1.01 in units of 0.02488 mm.
+    assert!(
+        plot.contains("PR;") && plot.contains(&format!("PU{},0;SP0;", (160.0 * 1.01 / 0.02488_f64).round())),
+        "{plot}"
+    );
+}
+
+#[test]
+fn hostile_profiles_are_refused_with_the_place_and_a_remedy() {
+    let desk = desk();
+    for (more, told) in [
+        (json!({ "unit_mm": 0.1 }), "0.02488"),
+        (json!({ "unti_mm": 0.025 }), "did you mean `unit_mm`"),
+        (json!({ "feed_scale": 1.5 }), "feed_scale: 1.5 is not within 0.9 to 1.1"),
+        (json!({ "largest": 12 }), "largest"),
+        (json!({ "origin": "top" }), "origin"),
+        (json!({ "speed_cm_per_s": 1e9 }), "speed_cm_per_s"),
+        (json!({ "blade_offset_mm": 0.1 }), "blade_offset_mm"),
+        (json!({ "tools": { "kiss": 1 } }), "`pen` is missing"),
+        (json!({ "format": "tuckroll-layout-1" }), "tuckroll-device-1"),
+    ] {
+        desk.put("bad.json", profile(&more));
+        desk.run(["cut", "layout.json", "-o", "no", "--device", "bad.json"])
+            .ends_with(2)
+            .says(&["bad.json", told]);
+    }
+    let told = ["no shipped profile of that name", "large-numbers or sixteen-bit"];
+    desk.run(["cut", "layout.json", "-o", "no", "--device", "none.json"]).ends_with(2).says(&told);
+    assert!(!desk.path("no").exists());
+}
+
+#[test]
+fn a_layout_that_breaks_a_rule_is_not_cut() {
+    let desk = Desk::new();
+    let mut layout = plates();
+    layout["placements"][1]["y"] = json!(40);
+    desk.put("layout.json", layout.to_string());
+    desk.run(["cut", "layout.json", "-o", "no"]).ends_with(1).says(&["plate#1", "plate#2"]);
+    desk.run(["cut", "layout.json", "-o", "-"]).ends_with(2);
+}
+
+#[test]
+fn plans_and_shipped_profiles_keep_to_their_schemas() {
+    let desk = desk();
+    for name in ["plan", "device"] {
+        let schema: Value = serde_json::from_str(&desk.run(["schema", name]).ends_with(0).out).unwrap();
+        assert_eq!(schema["properties"]["format"]["const"], format!("tuckroll-{name}-1"));
+    }
+}
