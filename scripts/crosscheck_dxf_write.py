@@ -25,6 +25,8 @@ import tempfile
 try:
     import ezdxf
     import numpy as np
+
+    from placement import placed
 except ImportError as absent:
     print(f"needs {absent.name}", file=sys.stderr)
     sys.exit(2)
@@ -58,17 +60,6 @@ def own_jobs():
     board = {"format": "tuckroll-job-1", "name": "board", "unit": "mm", "gap": 0, "roll": {"width": 80},
              "panels": [{"id": "tile", "copies": 16, "outline": [[0, 0], [20, 0], [20, 20], [0, 20]]}]}
     return {"everything": everything, "board": board}
-
-
-def placed(points, place):
-    """Points on the roll: mirrored first, then turned, then moved."""
-    p = np.array(points, dtype=float)
-    if place["mirrored"]:
-        p = p * [1, -1]
-    quarter = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
-    t = math.radians(place["rotation"])
-    c, s = quarter.get(place["rotation"], (math.cos(t), math.sin(t)))
-    return p @ np.array([[c, s], [-s, c]]) + [place["x"], place["y"]]
 
 
 def expected(layout):

@@ -33,6 +33,8 @@ import tempfile
 try:
     import ezdxf
     import numpy as np
+
+    from placement import placed
 except ImportError as absent:
     print(f"needs {absent.name}", file=sys.stderr)
     sys.exit(2)
@@ -71,17 +73,6 @@ def run(program, *args, code=0):
     if done.returncode != code:
         sys.exit(f"{program} {' '.join(map(str, args))}\nexit {done.returncode}\n{done.stderr}")
     return done.stdout
-
-
-def placed(points, place):
-    """Points on the roll: mirrored first, then turned, then moved."""
-    p = np.array(points, dtype=float)
-    if place["mirrored"]:
-        p = p * [1, -1]
-    quarter = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
-    t = math.radians(place["rotation"])
-    c, s = quarter.get(place["rotation"], (math.cos(t), math.sin(t)))
-    return p @ np.array([[c, s], [-s, c]]) + [place["x"], place["y"]]
 
 
 def contours_of(layout):

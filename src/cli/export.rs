@@ -16,11 +16,6 @@ pub fn run(args: ExportArgs) -> Result<u8, Error> {
     proof::foreign(&layout, &source.name())?;
     let written = place.write(&layout, &[], &wanted, None)?;
     say::warnings(&written.warnings);
-    if args.json {
-        say::json(&result::exported(&layout, &written))?;
-    } else {
-        let text = format!("{}  written  {}\n", result::headline(&layout), result::named(&written));
-        say::out(text.as_bytes())?;
-    }
+    result::tell_export(&layout, &written, args.json)?;
     Ok(0)
 }

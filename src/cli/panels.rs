@@ -1,6 +1,6 @@
 //! `tuckroll panels`: flat panels from the dimensions of a body.
 
-use super::args::{DxfName, PanelsArgs};
+use super::args::PanelsArgs;
 use super::folder::{self, Folder};
 use super::input::{self, Source};
 use super::output;
@@ -13,7 +13,7 @@ use tuckroll::job::{self, Job, Panel, Roll, Unit};
 use tuckroll::layout;
 use tuckroll::panels::{Demand, Order};
 use tuckroll::shape::{Bounds, Region};
-use tuckroll::write::{self, DxfOptions, Version};
+use tuckroll::write::{self, DxfOptions};
 use tuckroll::{Error, Warning};
 
 /// Gap of the job that is written, in mm: between two kiss cuts, the common practice of 3 mm.
@@ -100,11 +100,7 @@ fn files(args: &PanelsArgs, made: &KitPanels) -> Result<(Files, Vec<Warning>), E
 }
 
 fn dxf_options(args: &PanelsArgs) -> DxfOptions {
-    let version = match args.files.dxf {
-        DxfName::R12 => Version::R12,
-        DxfName::R2000 => Version::R2000,
-        DxfName::R2010 => Version::R2010,
-    };
+    let version = output::version(args.files.dxf);
     DxfOptions { version, unit: args.files.cut_unit.into(), labels: true, layout_sha256: None }
 }
 

@@ -39,12 +39,7 @@ pub fn run(args: ReportArgs) -> Result<u8, Error> {
     };
     let files = folder.commit(&output::report_files(&report, &layout)?)?;
     let written = Written { layout: bytes, files, warnings: Vec::new() };
-    if args.json {
-        say::json(&result::exported(&layout, &written))?;
-    } else {
-        let text = format!("{}  written  {}\n", result::headline(&layout), result::named(&written));
-        say::out(text.as_bytes())?;
-    }
+    result::tell_export(&layout, &written, args.json)?;
     Ok(0)
 }
 

@@ -5,9 +5,9 @@ use super::output::Written;
 use super::{clean, numbers, say};
 use serde::Serialize;
 use std::fmt::Write;
-use tuckroll::Warning;
 use tuckroll::layout::Layout;
 use tuckroll::report::LeftOut;
+use tuckroll::{Error, Warning};
 
 /// Everything there is to say.
 pub struct Outcome<'a> {
@@ -120,15 +120,18 @@ struct Exported<'a> {
     warnings: Vec<say::Finding>,
 }
 
-/// What an export wrote, as one serialisable object.
-pub fn exported<'a>(layout: &'a Layout, written: &Written) -> impl Serialize + use<'a> {
-    Exported {
-        exit_code: 0,
-        name: &layout.name,
-        measured: Measured::of(layout),
-        files: paths(written),
-        warnings: say::findings(&written.warnings),
+/// Tells what was written of a layout that was there before.
+pub fn tell_export(layout: &Layout, written: &Written, json: bool) -> Result<(), Error> {
+    if json {
+        return say::json(&Exported {
+            exit_code: 0,
+            name: &layout.name,
+            measured: Measured::of(layout),
+            files: paths(written),
+            warnings: say::findings(&written.warnings),
+        });
     }
+    say::out(format!("{}  written  {}\n", headline(layout), named(written)).as_bytes())
 }
 
 fn paths(written: &Written) -> Vec<String> {
@@ -136,7 +139,7 @@ fn paths(written: &Written) -> Vec<String> {
 }
 
 /// The files written, for people.
-pub fn named(written: &Written) -> String {
+fn named(written: &Written) -> String {
     let paths = paths(written);
     paths.iter().map(|path| clean::one_line(path)).collect::<Vec<_>>().join(", ")
 }

@@ -64,8 +64,7 @@ pub fn write(comparison: &Comparison) -> String {
 
 /// Whether the bytes are a comparison file.
 pub fn is_comparison(bytes: &[u8]) -> bool {
-    let value: Option<serde_json::Value> = serde_json::from_slice(bytes).ok();
-    value.is_some_and(|v| v.get("format").is_some_and(|f| f == FORMAT))
+    crate::json::has_format(bytes, FORMAT)
 }
 
 /// What would make the table a lie.

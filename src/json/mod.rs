@@ -15,7 +15,7 @@ mod write;
 pub(crate) use fields::Fields;
 pub(crate) use nearest::nearest;
 pub(crate) use node::{Node, Path};
-pub(crate) use parse::parse;
 pub use parse::{MAX_DEPTH, MAX_INPUT_BYTES, MAX_VALUES};
+pub(crate) use parse::{has_format, parse};
 pub(crate) use report::Report;
 pub(crate) use write::{schema, to_text};

@@ -44,6 +44,11 @@ pub(crate) fn parse(bytes: &[u8], name: &str) -> Result<Value, Error> {
         .map_err(|e| syntax_error(&e, text, name))
 }
 
+/// Whether the bytes are a JSON object whose `format` is this one.
+pub(crate) fn has_format(bytes: &[u8], format: &str) -> bool {
+    parse(bytes, "").is_ok_and(|tree| tree.get("format").and_then(Value::as_str) == Some(format))
+}
+
 /// The text of the file; a byte order mark at its start is skipped.
 fn decode_utf8<'a>(bytes: &'a [u8], name: &str) -> Result<&'a str, Error> {
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);

@@ -120,20 +120,21 @@ impl Boxes {
     /// Calls `hit` for every piece whose box overlaps the given one, until it returns `false`.
     #[inline(always)]
     pub fn near(&self, mid: Point, half: Point, hit: impl FnMut(usize) -> bool) {
-        self.near_or_about(&Gathered::NOTHING, mid, half, hit);
+        self.near_or_about(&Gathered::NOTHING, usize::MAX, mid, half, hit);
     }
 
-    /// The same, from what was gathered if that covers the box. `hit` is called from one place only, so
+    /// The same, from what was gathered for piece `i` if that covers the box. `hit` is called from one place only, so
     /// that it becomes part of the caller's vectorised code.
     #[inline(always)]
     pub fn near_or_about(
         &self,
         about: &Gathered,
+        i: usize,
         mid: Point,
         half: Point,
         mut hit: impl FnMut(usize) -> bool,
     ) {
-        let (cells, from, step) = if about.covers(mid, half) {
+        let (cells, from, step) = if about.covers(i, mid, half) {
             (std::slice::from_ref(&about.cell), about.mid.x, 0.0)
         } else {
             let span = half.x + self.reach;
@@ -158,7 +159,7 @@ impl Boxes {
 
     /// Gathers the boxes, but that of piece `i`, that overlap the given one.
     pub fn gather(&self, i: usize, mid: Point, half: Point, out: &mut Gathered) {
-        (out.mid, out.half, out.cell.len) = (mid, half, 0);
+        (out.piece, out.mid, out.half, out.cell.len) = (i, mid, half, 0);
         self.near(mid, half, |j| {
             if j != i {
                 let (c, at) = self.place[j];
@@ -185,9 +186,10 @@ impl Cell {
     }
 }
 
-/// The boxes about one place, gathered for many questions.
+/// The boxes about one place, gathered for many questions about one piece, whose own is left out.
 #[derive(Debug, Clone)]
 pub struct Gathered {
+    piece: usize,
     cell: Cell,
     mid: Point,
     half: Point,
@@ -196,6 +198,7 @@ pub struct Gathered {
 impl Gathered {
     /// Nothing, and covers nothing.
     pub const NOTHING: Self = Self {
+        piece: usize::MAX,
         cell: Cell { blocks: Vec::new(), len: 0 },
         mid: Point { x: 0.0, y: 0.0 },
         half: Point { x: -1.0, y: -1.0 },
@@ -206,10 +209,10 @@ impl Gathered {
         self.half = Self::NOTHING.half;
     }
 
-    /// Whether everything that overlaps the given box is here.
+    /// Whether everything but piece `i` that overlaps the given box is here.
     #[inline(always)]
-    fn covers(&self, mid: Point, half: Point) -> bool {
+    fn covers(&self, i: usize, mid: Point, half: Point) -> bool {
         let d = mid - self.mid;
-        (d.x.abs() + half.x <= self.half.x) & (d.y.abs() + half.y <= self.half.y)
+        (i == self.piece) & (d.x.abs() + half.x <= self.half.x) & (d.y.abs() + half.y <= self.half.y)
     }
 }

@@ -169,16 +169,11 @@ impl<'a> Field<'a> {
         self.boxes.gather(i, mid, half * ABOUT, &mut self.about);
     }
 
-    /// Forgets what was gathered.
-    pub fn look_up(&mut self) {
-        self.about.clear();
-    }
-
     /// Calls `hit` for pieces whose box overlaps that of piece `i` at `spot`, until it returns `false`.
     #[inline(always)]
     fn meet(&self, i: usize, spot: Spot, mut hit: impl FnMut(usize) -> bool) {
         let (mid, half) = self.box_of(spot);
-        self.boxes.near_or_about(&self.about, mid, half, |j| j == i || hit(j));
+        self.boxes.near_or_about(&self.about, i, mid, half, |j| j == i || hit(j));
     }
 
     /// Brings a place inside the strip, for a stance.
@@ -354,5 +349,34 @@ impl WithSimd for Overlaps<'_, '_> {
             }
             true
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::fixtures::{job_of, rectangle};
+    use crate::nest::request::request;
+
+    /// What was gathered for one piece leaves that piece out: it must not answer for another.
+    #[test]
+    fn what_was_gathered_for_a_piece_answers_for_that_piece_alone() {
+        let job = job_of(100.0, vec![rectangle("a", 20.0, 20.0), rectangle("b", 30.0, 30.0)]);
+        let inst = request(&job).unwrap().instance;
+        let at = |k: usize, x| Spot { stance: inst.kinds[k].stances.start, at: Point { x, y: 50.0 } };
+        let mut field = Field::new(&inst, vec![at(0, 50.0), at(1, 60.0)], 200.0);
+        let weights = [1.0; 2];
+        let ask = |field: &mut Field<'_>, i, spot| field.cost(i, spot, &weights, f32::INFINITY);
+        let (first, second) = (field.spot(0), field.spot(1));
+        let expected = [ask(&mut field, 0, first), ask(&mut field, 1, second)];
+        // From middle to middle it is 10 of the 25 at which they would just touch.
+        assert!(expected.iter().all(|depth| (depth - 15.0).abs() < 1e-3), "{expected:?}");
+        for about in [0, 1] {
+            field.look_about(about, field.spot(about));
+            assert_eq!([ask(&mut field, 0, first), ask(&mut field, 1, second)], expected);
+            field.set(1, at(1, 150.0));
+            assert_eq!(ask(&mut field, 0, first), 0.0, "it has moved away since");
+            field.set(1, second);
+        }
     }
 }

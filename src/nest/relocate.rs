@@ -36,7 +36,6 @@ pub struct Relocate {
 impl Relocate {
     /// Moves piece `i` if a better place is found; says whether it moved.
     pub fn run(&mut self, field: &mut Field<'_>, weights: &[f32], dice: &mut Dice, i: usize) -> bool {
-        field.look_up();
         let here = field.spot(i);
         let present = field.cost(i, here, weights, f32::INFINITY);
         if present <= 0.0 {

@@ -142,17 +142,17 @@ impl<'a> Walk<'a> {
         self.field.resize(self.best.length, f64::INFINITY);
         self.field.restore(&self.best.spots);
         self.out = self.step;
-        self.resize();
-        let patience = if self.step < HAIR { SHORT_PATIENCE } else { PATIENCE };
-        self.untangle.begin(&self.field, patience);
+        self.attempt();
     }
 
-    /// Brings the strip to the length that is wanted, at a random place.
-    fn resize(&mut self) {
+    /// Brings the strip to the length that is wanted, at a random place, and begins to untangle it.
+    fn attempt(&mut self) {
         let length = self.best.length * (1.0 - self.out);
         let length = length.max(self.field.longest());
         let cut = self.dice.within(0.0, self.field.length());
         self.field.resize(length, cut);
+        let patience = if self.step < HAIR { SHORT_PATIENCE } else { PATIENCE };
+        self.untangle.begin(&self.field, patience);
     }
 
     fn failed(&mut self) {
@@ -161,13 +161,10 @@ impl<'a> Walk<'a> {
             Role::Anneal(ahead) => ahead,
         };
         match self.role {
-            Role::Anneal(ahead) if self.out <= ahead => {
-                if self.fresh && self.anneal.cycled() {
-                    self.next_from_best();
-                } else {
-                    self.kick();
-                }
+            Role::Anneal(_) if self.out <= least && self.fresh && self.anneal.cycled() => {
+                self.next_from_best()
             }
+            Role::Anneal(_) if self.out <= least => self.kick(),
             _ if self.out * 0.5 >= least && self.out * RELAXED > self.step => self.relax(),
             _ => {
                 self.step = (self.out * 0.5).max(least);
@@ -179,9 +176,7 @@ impl<'a> Walk<'a> {
     /// Gives half of the film back and goes on from where the attempt got stuck.
     fn relax(&mut self) {
         self.out *= 0.5;
-        self.resize();
-        let patience = if self.step < HAIR { SHORT_PATIENCE } else { PATIENCE };
-        self.untangle.begin(&self.field, patience);
+        self.attempt();
     }
 
     /// Keeps or drops the outcome of the last attempt, then kicks what is held.

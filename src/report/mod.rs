@@ -55,8 +55,7 @@ pub fn schema() -> String {
 
 /// Whether the bytes are a report file.
 pub fn is_report(bytes: &[u8]) -> bool {
-    let value: Option<serde_json::Value> = serde_json::from_slice(bytes).ok();
-    value.is_some_and(|v| v.get("format").is_some_and(|f| f == FORMAT))
+    crate::json::has_format(bytes, FORMAT)
 }
 
 /// The text of a report file: keys in a fixed order, every number with the fewest digits that

@@ -3,20 +3,24 @@
 use crate::support::{run, tuckroll};
 use std::process::Stdio;
 
+const COMMANDS: [&str; 12] = [
+    "nest",
+    "check",
+    "outlines",
+    "panels",
+    "export",
+    "cut",
+    "films",
+    "report",
+    "compare",
+    "schema",
+    "completions",
+    "man",
+];
+
 #[test]
 fn without_arguments_it_shows_help_and_fails() {
-    let ran = run::<&str>([]).ends_with(2).says(&[
-        "Usage:",
-        "nest",
-        "check",
-        "outlines",
-        "panels",
-        "export",
-        "films",
-        "schema",
-        "completions",
-        "man",
-    ]);
+    let ran = run::<&str>([]).ends_with(2).says(&["Usage:"]).says(&COMMANDS);
     assert_eq!(ran.out, "");
 }
 
@@ -30,19 +34,7 @@ fn help_goes_to_standard_output() {
 
 #[test]
 fn every_option_is_explained() {
-    for command in [
-        "nest",
-        "check",
-        "outlines",
-        "panels",
-        "export",
-        "films",
-        "schema",
-        "report",
-        "compare",
-        "completions",
-        "man",
-    ] {
+    for command in COMMANDS {
         let ran = run([command, "--help"]).ends_with(0);
         let lines: Vec<&str> = ran.out.lines().collect();
         for (i, line) in lines.iter().enumerate().filter(|(_, l)| is_option(l)) {

@@ -119,8 +119,7 @@ pub fn write(plan: &Plan, layout: &Layout, layout_sha256: Option<String>) -> Str
 
 /// Whether a file is a plan that this program wrote.
 pub fn is_plan(bytes: &[u8]) -> bool {
-    let tree = json::parse(bytes, "plan");
-    tree.is_ok_and(|t| t.get("format").and_then(|f| f.as_str()) == Some(FORMAT))
+    json::has_format(bytes, FORMAT)
 }
 
 /// The JSON Schema of the plan format.

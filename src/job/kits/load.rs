@@ -106,8 +106,7 @@ pub fn write_panels(panels: &[Panel], unit: Unit) -> String {
 
 /// Whether `bytes` are such a list.
 pub fn is_panel_list(bytes: &[u8]) -> bool {
-    let format = json::parse(bytes, "").ok().and_then(|v| v.get("format")?.as_str().map(str::to_owned));
-    format.as_deref() == Some(PANELS_FORMAT)
+    json::has_format(bytes, PANELS_FORMAT)
 }
 
 /// The JSON Schema of the kit format.
