@@ -26,16 +26,22 @@
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare exact results"))]
 
 pub mod compare;
+pub mod cost;
+pub mod day;
 pub mod error;
 pub mod floor;
 pub mod job;
 pub mod json;
 pub mod layout;
+pub mod money;
 pub mod nest;
+pub mod offcut;
 pub mod panels;
 pub mod read;
+pub mod recut;
 pub mod report;
 pub mod shape;
+pub mod stock;
 pub mod write;
 
 pub use error::{Error, Problem, Problems, Warning};

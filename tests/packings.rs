@@ -4,7 +4,7 @@
 //! bound above it, is a fault of the program; how close the search comes is printed.
 
 use std::f64::consts::PI;
-use tuckroll::job::{Grain, GrainRule, Job, KeepClear, Panel, Roll, Unit};
+use tuckroll::job::{Grain, GrainRule, Job, KeepClear, Panel, Piece, Roll, Shop, Unit};
 use tuckroll::layout::{Layout, MadeBy, assemble, check};
 use tuckroll::nest::{Effort, Limit, nest};
 use tuckroll::shape::{Point, Region, Ring};
@@ -34,6 +34,7 @@ fn panel(id: &str, points: &[(f64, f64)], rule: GrainRule, copies: u32) -> Panel
         match_group: None,
         mirror: false,
         optional: false,
+        priority: None,
     }
 }
 
@@ -49,8 +50,10 @@ fn job(name: &str, width: f64, gap: f64, panels: Vec<Panel>) -> Job {
         tail_margin: 0.0,
         length: None,
         flaws: Vec::new(),
+        piece: Piece::default(),
     };
-    Job { name: name.into(), source: None, unit: Unit::Millimetre, roll, gap, panels, notes: None }
+    let shop = Shop::default();
+    Job { name: name.into(), source: None, unit: Unit::Millimetre, roll, gap, panels, notes: None, shop }
 }
 
 /// A layout that keeps every rule, and the bound that came with it.

@@ -43,6 +43,9 @@ Examples:
   tuckroll nest day.json -o out --replace   put the new result where the last one was
   make-job | tuckroll nest - -o -           job from a pipe, layout into a pipe
 
+A job with several pieces of film ('rolls', 'stock') gives a folder for each piece that is used, and
+out/summary.json. Where the film does not do, whole kits are cut by their priority, and the rest is named.
+
 Ctrl-C ends the search and writes the best layout found so far; a second Ctrl-C ends at once.
 Exit code: 0 done; 1 it does not fit; 2 wrong input; 3 a file could not be read or written;
 4 a fault of this program; 130 or 143 stopped from outside, best layout written.";
@@ -124,6 +127,27 @@ A profile is a small file: 'tuckroll schema device' lists its keys. Lengths are 
 the layout's unit. Exit code: 0 done; 1 it cannot be cut so; 2 wrong input; 3 a file could not
 be read or written.";
 
+const STOCK_EXAMPLES: &str = "\
+Examples:
+  tuckroll stock confirm out/white-610/layout.json
+  tuckroll stock confirm out/white-610/layout.json --stock films/stock.json
+
+The piece of film loses the length that was cut, and offcuts that the stock keeps become pieces of
+their own. A second confirmation of one layout changes nothing. Confirm before nesting the next job.
+
+Exit code: 0 done, or done before; 1 the piece is no longer what the layout was made for;
+2 wrong input; 3 a file could not be read or written.";
+
+const RECUT_EXAMPLES: &str = "\
+Examples:
+  tuckroll recut out/layout.json --panel A-101/nose/gore#3 -o again.json
+  tuckroll recut out/layout.json --kit A-102 --into out/layout.json -o again.json
+  tuckroll recut out/layout.json --kit A-102 | tuckroll nest - -o again
+
+Every piece keeps its size and the heading at which it was cut, so that it matches its neighbours.
+
+Exit code: 0 done; 1 it does not fit the film; 2 wrong input; 3 a file could not be read or written.";
+
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
@@ -153,6 +177,12 @@ pub enum Command {
     /// Plan the cut of a layout and write the plotter's files, section by section.
     #[command(after_help = CUT_EXAMPLES)]
     Cut(Box<CutArgs>),
+    /// Take the film of a layout that was cut off the stock.
+    #[command(after_help = STOCK_EXAMPLES)]
+    Stock(StockArgs),
+    /// Make a new job from pieces of a layout that are to be cut again.
+    #[command(after_help = RECUT_EXAMPLES)]
+    Recut(RecutArgs),
     /// Print the JSON Schema of a file format.
     Schema(SchemaArgs),
     /// Print what completes this program's words in a shell.
@@ -175,6 +205,8 @@ impl Command {
             Self::Report(args) => args.json,
             Self::Compare(args) => args.json,
             Self::Cut(args) => args.json,
+            Self::Stock(StockArgs { action: StockAction::Confirm(args) }) => args.json,
+            Self::Recut(args) => args.json,
             Self::Films | Self::Schema(_) | Self::Completions(_) | Self::Man(_) => false,
         }
     }
@@ -380,6 +412,59 @@ pub struct ReportArgs {
     pub json: bool,
 }
 
+/// `tuckroll stock`.
+#[derive(Debug, Args)]
+pub struct StockArgs {
+    /// What to do.
+    #[command(subcommand)]
+    pub action: StockAction,
+}
+
+/// What can be done with the stock.
+#[derive(Debug, Subcommand)]
+pub enum StockAction {
+    /// Say that a layout has been cut: its film leaves the stock.
+    #[command(after_help = STOCK_EXAMPLES)]
+    Confirm(ConfirmArgs),
+}
+
+/// `tuckroll stock confirm`.
+#[derive(Debug, Args)]
+pub struct ConfirmArgs {
+    /// The layout that was cut; '-' reads it from standard input.
+    #[arg(value_name = "LAYOUT.json")]
+    pub layout: PathBuf,
+    /// The stock file.
+    #[arg(long, value_name = "FILE", default_value = "stock.json")]
+    pub stock: PathBuf,
+    /// Print what was done as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `tuckroll recut`.
+#[derive(Debug, Args)]
+pub struct RecutArgs {
+    /// The layout; '-' reads it from standard input.
+    #[arg(value_name = "LAYOUT.json")]
+    pub layout: PathBuf,
+    /// One copy of a panel; may be given several times.
+    #[arg(long, value_name = "ID#COPY", value_parser = piece)]
+    pub panel: Vec<(String, u32)>,
+    /// All pieces of an order; may be given several times.
+    #[arg(long, value_name = "ID")]
+    pub kit: Vec<String>,
+    /// Cut them from the free film of a layout that is cut already.
+    #[arg(long, value_name = "LAYOUT.json")]
+    pub into: Option<PathBuf>,
+    /// The job file to write, which must not exist yet; without it the job goes to standard output.
+    #[arg(short, long, value_name = "JOB.json")]
+    pub out: Option<PathBuf>,
+    /// Print what was written as one JSON object on standard output.
+    #[arg(long)]
+    pub json: bool,
+}
+
 /// `tuckroll compare`.
 #[derive(Debug, Args)]
 pub struct CompareArgs {
@@ -432,6 +517,14 @@ pub struct CompareArgs {
 /// Seeds as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Seeds(pub Vec<u64>);
+
+/// A panel and the number of one copy.
+fn piece(text: &str) -> Result<(String, u32), String> {
+    let parsed = text.rsplit_once('#').and_then(|(id, copy)| Some((id.to_owned(), copy.parse().ok()?)));
+    parsed.filter(|(id, copy)| !id.is_empty() && *copy > 0).ok_or_else(|| {
+        "write the id of the panel, '#' and the number of the copy, such as A-101/fin#2".into()
+    })
+}
 
 /// `tuckroll schema`.
 #[derive(Debug, Args)]
@@ -523,7 +616,7 @@ pub enum SchemaName {
     Layout,
     /// An order given by its dimensions: the kit file.
     Kit,
-    /// The films a shop has: the film library.
+    /// What films let themselves be stretched to: the film library.
     Films,
     /// What there is to say about a layout: report.json.
     Report,
@@ -533,4 +626,6 @@ pub enum SchemaName {
     Plan,
     /// What a plotter wants to be told: the device profile.
     Device,
+    /// The pieces of film a shop has: the stock file.
+    Stock,
 }

@@ -15,7 +15,7 @@ use serde::Serialize;
 use std::fs;
 use std::path::{Path, PathBuf};
 use tuckroll::compare::{self, Cell, CellName, Comparison};
-use tuckroll::job::Loaded;
+use tuckroll::job::{Day, Job, LoadedDay};
 use tuckroll::layout::{self, Layout};
 use tuckroll::nest::{Effort, Limit, Stop};
 use tuckroll::{Error, write};
@@ -156,7 +156,8 @@ fn nested(args: &CompareArgs) -> Result<Result<Vec<Cell>, u8>, Error> {
     let mut done = Vec::new();
     for (i, (name, vary)) in all.iter().enumerate() {
         let loading = input::load_options(args.drawing, args.outside_files, (*vary).into());
-        let Loaded { job, warnings, .. } = input::job(&source, &loading)?;
+        let LoadedDay { day, warnings, .. } = input::day(&source, &loading)?;
+        let job = single(day, &source)?;
         if i == 0 {
             say::warnings(&warnings);
         }
@@ -176,6 +177,15 @@ fn nested(args: &CompareArgs) -> Result<Result<Vec<Cell>, u8>, Error> {
         done.push(Cell { name: name.clone(), layout });
     }
     Ok(Ok(done))
+}
+
+/// The job of one piece of film.
+fn single(day: Day, source: &Source) -> Result<Job, Error> {
+    let job = if day.several { None } else { day.single() };
+    job.ok_or_else(|| {
+        let what = "the job has several pieces of film, and one is compared at a time";
+        Error::input(source.name(), what, "write a job with one `roll`")
+    })
 }
 
 /// What the commands of `--list` wrote into the folders of `dir`.

@@ -33,6 +33,8 @@ pub const COMPARISON: &str = "compare.html";
 pub const COMPARISON_JSON: &str = "compare.json";
 /// The comparison for a spreadsheet.
 pub const COMPARISON_CSV: &str = "compare.csv";
+/// What a day on several pieces of film came to.
+pub const SUMMARY: &str = "summary.json";
 
 /// The order of the cuts.
 pub const PLAN: &str = "plan.json";
@@ -68,6 +70,7 @@ fn is_known(name: &str) -> bool {
         CUT,
         PREVIEW,
         PICTURE,
+        SUMMARY,
         REPORT,
         REPORT_JSON,
         KITS,
@@ -129,7 +132,12 @@ impl Folder {
         fs::create_dir(&fresh).map_err(|e| self.failed(e))?;
         for (name, bytes) in files {
             let name = name.as_ref();
-            write_whole(&fresh.join(name), bytes).map_err(|e| Error::io(self.path.join(name), e))?;
+            let at = fresh.join(name);
+            let inner = at.parent().filter(|dir| *dir != fresh);
+            inner
+                .map_or(Ok(()), fs::create_dir_all)
+                .map_err(|e| Error::io(self.path.join(name), without_path(&e)))?;
+            write_whole(&at, bytes).map_err(|e| Error::io(self.path.join(name), e))?;
         }
         may_become(&self.path, self.replace)?;
         let stale = self.workshop.path().join("old");
@@ -179,12 +187,20 @@ fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
 
 /// Whether a folder holds a result of this program and nothing else.
 fn is_ours(path: &Path) -> Result<(), Error> {
+    let several = fs::read(path.join(SUMMARY)).is_ok_and(|bytes| is_summary(&bytes));
     for entry in fs::read_dir(path).map_err(|e| Error::io(path, e))? {
         let entry = entry.map_err(|e| Error::io(path, e))?;
         let name = entry.file_name();
         let known = name.to_str().is_some_and(is_known);
-        let plain = entry.file_type().is_ok_and(|kind| kind.is_file());
-        if !(known && plain) {
+        let kind = entry.file_type().map_err(|e| Error::io(path, e))?;
+        if several && kind.is_dir() {
+            // The folder of one piece of film; no piece has pieces of its own.
+            let inner = entry.path();
+            if inner.join(SUMMARY).symlink_metadata().is_ok() {
+                return Err(foreign(path, &format!("it holds {}", name.to_string_lossy())));
+            }
+            is_ours(&inner)?;
+        } else if !(known && kind.is_file()) {
             return Err(foreign(path, &format!("it holds {}", name.to_string_lossy())));
         }
     }
@@ -192,10 +208,16 @@ fn is_ours(path: &Path) -> Result<(), Error> {
     let report = fs::read(path.join(REPORT_JSON)).is_ok_and(|bytes| report::is_report(&bytes));
     let comparison = fs::read(path.join(COMPARISON_JSON)).is_ok_and(|bytes| compare::is_comparison(&bytes));
     let plan = fs::read(path.join(PLAN)).is_ok_and(|bytes| plan::is_plan(&bytes));
-    if patterns || report || comparison || plan || layout::load(&path.join(LAYOUT)).is_ok() {
+    if several || patterns || report || comparison || plan || layout::load(&path.join(LAYOUT)).is_ok() {
         return Ok(());
     }
     Err(foreign(path, &format!("it has no {LAYOUT} or other list of ours that can be read")))
+}
+
+/// Whether `bytes` sum up a day.
+fn is_summary(bytes: &[u8]) -> bool {
+    let value = serde_json::from_slice::<serde_json::Value>(bytes).ok();
+    value.is_some_and(|v| v.get("format").is_some_and(|f| f == "tuckroll-summary-1"))
 }
 
 fn foreign(path: &Path, why: &str) -> Error {

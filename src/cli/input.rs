@@ -5,7 +5,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use tuckroll::Error;
-use tuckroll::job::{self, Folder, LoadOptions, Loaded, Variation};
+use tuckroll::job::{self, Folder, LoadOptions, LoadedDay, Variation};
 use tuckroll::layout::{self, Layout};
 use tuckroll::read::ReadOptions;
 
@@ -92,16 +92,17 @@ fn refuse_drawing(path: &Path) -> Result<(), Error> {
     Err(Error::input(path.display().to_string(), "this is a drawing, not a job", remedy))
 }
 
-/// Loads a job and its drawings. Those of a job from a pipe lie in the current folder.
-pub fn job(source: &Source, options: &LoadOptions) -> Result<Loaded, Error> {
+/// Loads a job, of one piece of film or several, and its drawings. Those of a job from a pipe lie in
+/// the current folder.
+pub fn day(source: &Source, options: &LoadOptions) -> Result<LoadedDay, Error> {
     match source {
         Source::File(path) => {
             refuse_drawing(path)?;
-            job::load(path, options)
+            job::load_day(path, options)
         }
         Source::Stdin => {
             let files = Folder { root: PathBuf::from("."), outside: options.outside };
-            job::parse_varied(&source.bytes()?, &source.name(), &files, &options.read, &options.vary)
+            job::parse_day_varied(&source.bytes()?, &source.name(), &files, &options.read, &options.vary)
         }
     }
 }

@@ -76,7 +76,8 @@ fn most_that_fit(endless: &Job, film: f64, searcher: &Searcher<'_>) -> Result<u6
     Ok(fits)
 }
 
-fn length(job: &Job, nested: &Nested) -> f64 {
+/// Length of the layout that a search found.
+pub fn length(job: &Job, nested: &Nested) -> f64 {
     let made_by = MadeBy { version: String::new(), seed: 0, walks: 0, rounds: 0, stopped: String::new() };
     layout::assemble(job, nested.placements.clone(), made_by).measures.length
 }

@@ -23,13 +23,16 @@ mod numbers;
 mod outlines;
 mod output;
 mod panels;
+mod pieces;
 mod progress;
 mod proof;
+mod recut;
 mod report;
 mod result;
 mod say;
 mod schema;
 mod signals;
+mod stock;
 mod table;
 mod trace;
 
@@ -73,6 +76,8 @@ fn run(command: Command) -> Result<u8, Error> {
         Command::Compare(args) => compare::run(args),
         Command::Films => films::run(),
         Command::Cut(args) => cut::run(*args),
+        Command::Stock(args) => stock::run(args),
+        Command::Recut(args) => recut::run(args),
         Command::Schema(args) => schema::run(args),
         Command::Completions(args) => manual::completions(args),
         Command::Man(args) => manual::page(args),

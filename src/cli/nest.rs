@@ -3,30 +3,36 @@
 use super::args::NestArgs;
 use super::output::{Target, Wanted};
 use super::progress::{ProgressLine, Scale};
-use super::result::Outcome;
+use super::result::{Film, Outcome};
 use super::signals::Signals;
 use super::trace::{Curve, Trace};
-use super::{input, keep, proof, say};
+use super::{input, keep, pieces, proof, say};
 use std::path::PathBuf;
 use std::sync::{Mutex, PoisonError};
 use tuckroll::Error;
-use tuckroll::job::{Job, LoadOptions, Loaded};
+use tuckroll::job::{Job, LoadOptions, LoadedDay};
 use tuckroll::layout::{self, MadeBy};
 use tuckroll::nest::{self, Effort, Nested, Stop};
 use tuckroll::report::Circumstances;
 
 /// What was asked, its contradictions settled.
-struct Request {
+pub struct Request {
     job: input::Source,
-    target: Target,
-    wanted: Wanted,
-    effort: Effort,
-    threads: usize,
+    /// Where the result goes.
+    pub target: Target,
+    /// Which files are wanted.
+    pub wanted: Wanted,
+    /// How hard is searched.
+    pub effort: Effort,
+    /// Threads; 0 stands for all cores.
+    pub threads: usize,
     keep_what_fits: bool,
-    trace: Option<PathBuf>,
+    /// Where the course of the search goes.
+    pub trace: Option<PathBuf>,
     replace: bool,
     loading: LoadOptions,
-    json: bool,
+    /// Whether the result is wanted for a script.
+    pub json: bool,
 }
 
 impl Request {
@@ -61,7 +67,12 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
         Signals::listen().map_err(|e| Error::Internal(format!("cannot listen for signals: {e}")))?;
     let place = request.target.open(&request.wanted)?;
     let trace = request.trace.as_ref().map(|path| Trace::open(path, request.replace)).transpose()?;
-    let Loaded { job, mut warnings, sheets } = input::job(&request.job, &request.loading)?;
+    let loaded = input::day(&request.job, &request.loading)?;
+    if loaded.day.several {
+        return pieces::run(&request, place, loaded, &signals);
+    }
+    let LoadedDay { day, mut warnings, sheets } = loaded;
+    let job = day.single().ok_or_else(|| Error::Internal("the job has no film".into()))?;
     let searcher = Searcher::new(request.threads, request.effort, &signals)?;
     let kept =
         if request.keep_what_fits { keep::what_fits(&job, &searcher) } else { keep::all(&job, &searcher) }?;
@@ -70,6 +81,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     proof::fits(&layout)?;
     proof::own(&layout)?;
     warnings.extend(kept.nested.warnings.iter().cloned());
+    let film = Film::of(&layout)?;
     let known = Circumstances { warnings: &warnings, left_out: &kept.left_out, ..Circumstances::default() };
     let written = place.write(&layout, &sheets, &request.wanted, Some(&known))?;
     if let Some(trace) = trace {
@@ -82,7 +94,8 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     }
     say::errors(&keep::told(&kept.left_out));
     let code = signals.exit_code().unwrap_or(u8::from(!kept.left_out.is_empty()));
-    let outcome = Outcome { layout: &layout, kept: &kept, written: &written, warnings: &warnings };
+    let outcome =
+        Outcome { layout: &layout, kept: &kept, written: &written, film: &film, warnings: &warnings };
     match (&request.target, request.json) {
         (Target::Stdout, _) => say::out(&written.layout)?,
         (Target::Folder(_), true) => say::json(&outcome.json(code))?,
@@ -123,13 +136,28 @@ impl<'a> Searcher<'a> {
         self.watched(job, effort, &mut Curve::default())
     }
 
+    /// A short search that no signal cuts shorter, for what must be known.
+    pub fn unstopped(&self, job: &Job, effort: Effort) -> Result<Nested, Error> {
+        self.until(job, effort, &mut Curve::default(), || false)
+    }
+
     fn watched(&self, job: &Job, effort: Effort, curve: &mut Curve) -> Result<Nested, Error> {
+        self.until(job, effort, curve, || self.signals.caught())
+    }
+
+    fn until(
+        &self,
+        job: &Job,
+        effort: Effort,
+        curve: &mut Curve,
+        stop: impl Fn() -> bool + Sync + Send,
+    ) -> Result<Nested, Error> {
         let progress = ProgressLine::start(Scale::of(job, effort.limit));
         self.pool.install(|| {
             nest::nest(job, &effort, &mut |news| {
                 progress.tell(news);
                 curve.tell(news);
-                !self.signals.caught()
+                !stop()
             })
         })
     }

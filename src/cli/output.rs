@@ -95,27 +95,69 @@ impl Place {
         let Self::Folder(folder) = self else {
             return Ok(Written { layout: json, files: Vec::new(), warnings: Vec::new() });
         };
-        let cut = write::dxf(layout, &wanted.dxf_options(&json))?;
-        let preview = write::svg(layout, &SvgOptions::default())?;
-        let picture = if wanted.png { Some(write::png(&preview, PICTURE_WIDTH)?) } else { None };
-        let mut files = vec![(folder::LAYOUT.to_owned(), json.clone()), (folder::CUT.to_owned(), cut.bytes)];
-        files.push((folder::PREVIEW.to_owned(), preview.into_bytes()));
-        files.extend(picture.map(|bytes| (folder::PICTURE.to_owned(), bytes)));
-        if let Some(known) = known {
-            let warnings: Vec<Warning> = known.warnings.iter().chain(&cut.warnings).cloned().collect();
-            let layout_sha256 = &sha256(&json);
-            let known = Circumstances { layout_sha256, warnings: &warnings, ..*known };
-            files.extend(report_files(&report::report(layout, &known)?, layout)?);
+        let Drawn { mut files, warnings } = wanted.draw(layout, json.clone(), known)?;
+        files.extend(fit_sheets(sheets));
+        Ok(Written { layout: json, files: folder.commit(&files)?, warnings })
+    }
+
+    /// Makes the files of several layouts, each in a folder of its own, and moves them in as a set.
+    pub fn write_pieces(
+        self,
+        layouts: &[(String, &Layout)],
+        summary: Vec<u8>,
+        sheets: &[KitSheet],
+        wanted: &Wanted,
+        said: &[Warning],
+    ) -> Result<Written, Error> {
+        let known = Circumstances { warnings: said, ..Circumstances::default() };
+        let mut files = vec![(folder::SUMMARY.to_owned(), summary.clone())];
+        let mut warnings = Vec::new();
+        for (name, layout) in layouts {
+            let drawn = wanted.draw(layout, layout::write(layout).into_bytes(), Some(&known))?;
+            files.extend(drawn.files.into_iter().map(|(file, bytes)| (format!("{name}/{file}"), bytes)));
+            warnings.extend(drawn.warnings);
         }
         files.extend(fit_sheets(sheets));
-        Ok(Written { layout: json, files: folder.commit(&files)?, warnings: cut.warnings })
+        let paths = match self {
+            Self::Folder(folder) => folder.commit(&files)?,
+            Self::Stdout => Vec::new(),
+        };
+        Ok(Written { layout: summary, files: paths, warnings })
     }
+}
+
+/// The files of one layout.
+struct Drawn {
+    files: Vec<(String, Vec<u8>)>,
+    warnings: Vec<Warning>,
 }
 
 impl Wanted {
     /// What was typed.
     pub fn of(args: &FileArgs) -> Self {
         Self { replace: args.replace, unit: args.cut_unit.into(), dxf: args.dxf, png: args.png }
+    }
+
+    /// The files of a layout, whose own file is `json`; the report adds what the writers have to say.
+    fn draw(
+        &self,
+        layout: &Layout,
+        json: Vec<u8>,
+        known: Option<&Circumstances<'_>>,
+    ) -> Result<Drawn, Error> {
+        let cut = write::dxf(layout, &self.dxf_options(&json))?;
+        let preview = write::svg(layout, &SvgOptions::default())?;
+        let picture = if self.png { Some(write::png(&preview, PICTURE_WIDTH)?) } else { None };
+        let layout_sha256 = &sha256(&json);
+        let mut files = vec![(folder::LAYOUT.to_owned(), json), (folder::CUT.to_owned(), cut.bytes)];
+        files.push((folder::PREVIEW.to_owned(), preview.into_bytes()));
+        files.extend(picture.map(|bytes| (folder::PICTURE.to_owned(), bytes)));
+        if let Some(known) = known {
+            let warnings: Vec<Warning> = known.warnings.iter().chain(&cut.warnings).cloned().collect();
+            let known = Circumstances { layout_sha256, warnings: &warnings, ..*known };
+            files.extend(report_files(&report::report(layout, &known)?, layout)?);
+        }
+        Ok(Drawn { files, warnings: cut.warnings })
     }
 
     fn dxf_options(&self, layout_json: &[u8]) -> DxfOptions {

@@ -9,7 +9,7 @@ use super::{clean, numbers, say};
 use serde::Serialize;
 use std::path::PathBuf;
 use tuckroll::job::kits::{self, Films, KitOptions, KitPanels, PartSheet};
-use tuckroll::job::{self, Job, Panel, Roll, Unit};
+use tuckroll::job::{self, Job, Panel, Piece, Roll, Shop, Unit};
 use tuckroll::layout;
 use tuckroll::panels::{Demand, Order};
 use tuckroll::shape::{Bounds, Region};
@@ -113,6 +113,7 @@ fn job_of(made: &KitPanels, width: f64) -> Job {
         tail_margin: 0.0,
         length: None,
         flaws: Vec::new(),
+        piece: Piece::default(),
     };
     Job {
         name: made.sheet.name.clone(),
@@ -122,6 +123,7 @@ fn job_of(made: &KitPanels, width: f64) -> Job {
         gap: GAP_MM / made.unit.in_mm(),
         panels: made.panels.clone(),
         notes: None,
+        shop: Shop::default(),
     }
 }
 

@@ -5,9 +5,11 @@ use super::output::Written;
 use super::{clean, numbers, say};
 use serde::Serialize;
 use std::fmt::Write;
+use tuckroll::cost::{self, Bill, Statement};
 use tuckroll::layout::Layout;
+use tuckroll::offcut::{self, Offcut};
 use tuckroll::report::LeftOut;
-use tuckroll::{Error, Warning};
+use tuckroll::{Error, Warning, money};
 
 /// Everything there is to say.
 pub struct Outcome<'a> {
@@ -17,12 +19,113 @@ pub struct Outcome<'a> {
     pub kept: &'a Kept,
     /// The files.
     pub written: &'a Written,
+    /// Money, film left and offcuts.
+    pub film: &'a Film,
     /// All warnings.
     pub warnings: &'a [Warning],
 }
 
+/// What the film of a layout costs, and what is left of it.
+#[derive(Debug)]
+pub struct Film {
+    bill: Option<Bill>,
+    left: Option<f64>,
+    offcuts: Vec<Offcut>,
+}
+
+impl Film {
+    /// That of one layout.
+    pub fn of(layout: &Layout) -> Result<Self, Error> {
+        Ok(Self {
+            bill: cost::bill(&[layout])?,
+            left: cost::film_left(layout),
+            offcuts: offcut::worth_keeping(layout),
+        })
+    }
+
+    /// For people, the work included.
+    pub fn text(&self, layout: &Layout) -> String {
+        self.lines(layout, true)
+    }
+
+    /// For people, as one of several pieces: the time for the job and for each kit is not this piece's alone.
+    pub fn text_of_piece(&self, layout: &Layout) -> String {
+        self.lines(layout, false)
+    }
+
+    fn lines(&self, layout: &Layout, work: bool) -> String {
+        let mut text = String::new();
+        let unit = layout.unit;
+        if let Some(left) = self.left {
+            let (length, metres) = (numbers::length(left, unit), numbers::metres(left, unit));
+            let _ = writeln!(text, "  left     {length} ({metres}) on the roll");
+        }
+        if let Some(bill) = &self.bill {
+            let of = |amount| format!("{} {}", money::text(amount, bill.rates.decimals), bill.rates.currency);
+            let mut line = format!("  cost     film {}", of(bill.total.film).trim());
+            if work && bill.total.film != bill.total.total() {
+                line += &format!(", {} in all", of(bill.total.total()).trim());
+            }
+            text += &clean::one_line(&line);
+            text.push('\n');
+        }
+        for o in &self.offcuts {
+            let (size, at) = ([o.length(), o.width()], [o.at.min.x, o.at.min.y]);
+            let [l, w, x, y] = [size[0], size[1], at[0], at[1]].map(|v| numbers::length(v, unit));
+            let _ = writeln!(text, "  offcut   {l} along x {w} across, at x {x}, y {y}");
+        }
+        text
+    }
+}
+
+/// An offcut in JSON.
+#[derive(Debug, Clone, Serialize)]
+pub struct OffcutLine {
+    x_mm: f64,
+    y_mm: f64,
+    length_mm: f64,
+    width_mm: f64,
+}
+
+impl OffcutLine {
+    fn of(offcut: &Offcut, mm: f64) -> Self {
+        Self {
+            x_mm: offcut.at.min.x * mm,
+            y_mm: offcut.at.min.y * mm,
+            length_mm: offcut.length() * mm,
+            width_mm: offcut.width() * mm,
+        }
+    }
+}
+
+/// Money, film left and offcuts in JSON.
+#[derive(Debug, Clone, Serialize)]
+pub struct FilmJson {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    film_left_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cost: Option<Statement>,
+    offcuts: Vec<OffcutLine>,
+}
+
+impl FilmJson {
+    /// The same without the money, where that is summed up elsewhere.
+    pub fn without_cost(self) -> Self {
+        Self { cost: None, ..self }
+    }
+
+    /// That of one layout.
+    pub fn of(film: &Film, mm: f64) -> Self {
+        Self {
+            film_left_mm: film.left.map(|left| left * mm),
+            cost: film.bill.as_ref().map(cost::statement),
+            offcuts: film.offcuts.iter().map(|o| OffcutLine::of(o, mm)).collect(),
+        }
+    }
+}
+
 /// What a layout measures, in millimetres whatever the job's unit, as the names say.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Clone, Serialize)]
 pub struct Measured {
     length_mm: f64,
     waste_percent: f64,
@@ -56,6 +159,8 @@ struct Json<'a> {
     #[serde(flatten)]
     measured: Measured,
     lower_bound_mm: f64,
+    #[serde(flatten)]
+    film: FilmJson,
     left_out: &'a [LeftOut],
     seed: u64,
     walks: u32,
@@ -75,6 +180,7 @@ impl Outcome<'_> {
             unit: self.layout.unit.name(),
             measured: Measured::of(self.layout),
             lower_bound_mm: self.kept.nested.lower_bound * self.layout.unit.in_mm(),
+            film: FilmJson::of(self.film, self.layout.unit.in_mm()),
             left_out: &self.kept.left_out,
             seed: made_by.map_or(0, |m| m.seed),
             walks: self.kept.nested.walks,
@@ -89,6 +195,7 @@ impl Outcome<'_> {
     pub fn text(&self) -> String {
         let mut text = headline(self.layout);
         text += &self.bound();
+        text += &self.film.text(self.layout);
         let _ = writeln!(text, "  written  {}", named(self.written));
         if let Some(made_by) = &self.layout.made_by {
             let _ = writeln!(text, "  repeat   --rounds {} --seed {}", made_by.rounds, made_by.seed);
@@ -139,7 +246,7 @@ fn paths(written: &Written) -> Vec<String> {
 }
 
 /// The files written, for people.
-fn named(written: &Written) -> String {
+pub fn named(written: &Written) -> String {
     let paths = paths(written);
     paths.iter().map(|path| clean::one_line(path)).collect::<Vec<_>>().join(", ")
 }

@@ -10,6 +10,7 @@ pub fn run(args: SchemaArgs) -> Result<u8, Error> {
         SchemaName::Job => job::schema(),
         SchemaName::Layout => layout::schema(),
         SchemaName::Kit => job::kits::kit_schema(),
+        SchemaName::Stock => job::stock::schema(),
         SchemaName::Films => job::kits::films_schema(),
         SchemaName::Report => report::schema(),
         SchemaName::Comparison => compare::schema(),

@@ -1,6 +1,6 @@
 //! What is doubtful in a job although it can be cut: shapes that film does not hold.
 
-use super::{Job, Panel, Roll, Unit};
+use super::{Day, Panel, Roll, Unit};
 use crate::Warning;
 use crate::shape::{Contours, Point, Region, Ring, dot, is_thicker_than, length};
 
@@ -17,7 +17,7 @@ const TIP_MM: f64 = 10.0;
 const MAX_NAMED: usize = 3;
 
 /// Warnings about shapes that film does not hold, one for each panel and kind.
-pub fn cautions(job: &Job) -> Vec<Warning> {
+pub(crate) fn cautions(job: &Day) -> Vec<Warning> {
     job.panels.iter().flat_map(|panel| Caution::new(job, panel).warnings()).flatten().collect()
 }
 
@@ -40,7 +40,7 @@ struct Caution<'j> {
 }
 
 impl<'j> Caution<'j> {
-    fn new(job: &Job, panel: &'j Panel) -> Self {
+    fn new(job: &Day, panel: &'j Panel) -> Self {
         Self {
             panel,
             unit: job.unit.name(),
@@ -139,8 +139,9 @@ mod tests {
     }
 
     fn said(unit: Unit, parts: Vec<Region>) -> Vec<String> {
-        let job = Job { unit, ..job_of(610.0, vec![panel("p", parts)]) };
-        cautions(&job).iter().map(ToString::to_string).collect()
+        let job = job_of(610.0, vec![panel("p", parts)]);
+        let day = Day { unit, ..Day::from(job) };
+        cautions(&day).iter().map(ToString::to_string).collect()
     }
 
     #[test]

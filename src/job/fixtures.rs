@@ -1,6 +1,6 @@
 //! Small panels and jobs for unit tests.
 
-use super::{Grain, GrainRule, Job, KeepClear, Panel, Roll, Unit};
+use super::{Grain, GrainRule, Job, KeepClear, Panel, Piece, Roll, Shop, Unit};
 use crate::shape::{Point, Region, Ring};
 
 pub fn ring(points: &[(f64, f64)]) -> Ring {
@@ -25,6 +25,7 @@ pub fn panel(id: &str, parts: Vec<Region>) -> Panel {
         match_group: None,
         mirror: false,
         optional: false,
+        priority: None,
     }
 }
 
@@ -40,6 +41,16 @@ pub fn job_of(width: f64, panels: Vec<Panel>) -> Job {
         tail_margin: 0.0,
         length: None,
         flaws: vec![],
+        piece: Piece::default(),
     };
-    Job { name: "test".into(), source: None, unit: Unit::Millimetre, roll, gap: 0.0, panels, notes: None }
+    Job {
+        name: "test".into(),
+        source: None,
+        unit: Unit::Millimetre,
+        roll,
+        gap: 0.0,
+        panels,
+        notes: None,
+        shop: Shop::default(),
+    }
 }

@@ -6,7 +6,7 @@ use super::drawing::Drawings;
 use super::files::read_input;
 use super::kits::{Expansion, KitSheet, Orders};
 use super::limits::MAX_COPIES;
-use super::{Files, Folder, Job, Panel, Roll, Unit, Variation, wire};
+use super::{Day, Files, Folder, Job, Panel, Roll, Unit, Variation, films, stock, wire};
 use crate::json::{self, Node, Path, Report};
 use crate::read::ReadOptions;
 use crate::{Error, Warning};
@@ -17,6 +17,17 @@ use std::collections::BTreeMap;
 pub struct Loaded {
     /// The job.
     pub job: Job,
+    /// What the user should know.
+    pub warnings: Vec<Warning>,
+    /// A sheet for each order given as a kit.
+    pub sheets: Vec<KitSheet>,
+}
+
+/// A day's work and what there is to say about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadedDay {
+    /// The work.
+    pub day: Day,
     /// What the user should know.
     pub warnings: Vec<Warning>,
     /// A sheet for each order given as a kit.
@@ -69,22 +80,72 @@ pub fn parse_varied(
     read: &ReadOptions,
     vary: &Variation,
 ) -> Result<Loaded, Error> {
+    let LoadedDay { day, warnings, sheets } = parse_day_varied(bytes, name, files, read, vary)?;
+    let job = if day.several { None } else { day.single() };
+    let job = job.ok_or_else(|| {
+        Error::input(
+            name,
+            "the job has several pieces of film (`rolls` or `stock`), and one is wanted here",
+            "give it to `tuckroll nest`, and one of the layouts it writes to this command",
+        )
+    })?;
+    Ok(Loaded { job, warnings, sheets })
+}
+
+/// Loads a job file of one piece of film or several, and the drawings it names.
+///
+/// # Errors
+///
+/// As [`load`].
+pub fn load_day(path: &std::path::Path, options: &LoadOptions) -> Result<LoadedDay, Error> {
+    let name = path.display().to_string();
+    let bytes = read_input(path)?;
+    let files = Folder { outside: options.outside, ..Folder::of(path) };
+    parse_day_varied(&bytes, &name, &files, &options.read, &options.vary)
+}
+
+/// Parses the bytes of a job file of one piece of film or several, as it stands.
+///
+/// # Errors
+///
+/// As [`parse`].
+pub fn parse_day(
+    bytes: &[u8],
+    name: &str,
+    files: &dyn Files,
+    read: &ReadOptions,
+) -> Result<LoadedDay, Error> {
+    parse_day_varied(bytes, name, files, read, &Variation::default())
+}
+
+/// Parses the bytes of a job file of one piece of film or several, with what is asked differently.
+///
+/// # Errors
+///
+/// As [`parse`].
+pub fn parse_day_varied(
+    bytes: &[u8],
+    name: &str,
+    files: &dyn Files,
+    read: &ReadOptions,
+    vary: &Variation,
+) -> Result<LoadedDay, Error> {
     let tree = json::parse(bytes, name)?;
     let mut report = Report::new(name);
     let draft = Decoder::new(&mut report).job(&Node::root(&tree));
     let mut drawings = Drawings::new(files, *read);
     let made = draft.and_then(|d| finish(d, &mut drawings, files, &Asked { read, vary }, &mut report));
-    let (job, orders) = made.map_or((None, Orders::default()), |(job, orders)| (Some(job), orders));
+    let (day, orders) = made.map_or((None, Orders::default()), |(day, orders)| (Some(day), orders));
     let failure = drawings.failure.or(orders.failure);
     if let Some(failure) = failure.filter(|_| report.problem_count() == 1) {
         return Err(failure);
     }
-    let (job, mut warnings) = report.or_ok(job)?;
+    let (day, mut warnings) = report.or_ok(day)?;
     if !orders.unmet.0.is_empty() {
         return Err(Error::Unmet(orders.unmet));
     }
-    warnings.extend(super::cautions(&job));
-    Ok(Loaded { job, warnings, sheets: orders.sheets })
+    warnings.extend(super::cautions(&day));
+    Ok(LoadedDay { day, warnings, sheets: orders.sheets })
 }
 
 /// The text of a job file. Shapes from drawings are written out.
@@ -110,41 +171,54 @@ fn finish(
     files: &dyn Files,
     asked: &Asked<'_>,
     report: &mut Report,
-) -> Option<(Job, Orders)> {
+) -> Option<(Day, Orders)> {
     let Asked { read, vary } = asked;
     let mut head = draft.head;
     vary.change_head(&mut head, report);
     vary.refuse_vain_gores(draft.kits.is_empty(), report);
+    let several = draft.rolls.is_some() || draft.stock.is_some();
+    let rolls = match (draft.rolls, draft.stock) {
+        (Some(rolls), _) => rolls,
+        (None, Some(file)) => stock::rolls_of(&file, &mut head, files, report, &mut drawings.failure)?,
+        (None, None) => head.roll.take().into_iter().collect(),
+    };
     let panels_path = Path::ROOT.key("panels");
     let mut panels = Vec::with_capacity(draft.panels.len());
     for (i, panel) in draft.panels.into_iter().enumerate() {
         let path = panels_path.index(i);
         panels.extend(shaped(panel, head.unit, drawings, &path, report).into_iter().map(|p| (i, p)));
     }
-    let width = head.roll.as_ref().map(Roll::usable_width);
+    let width = rolls.iter().map(Roll::usable_width).reduce(f64::max);
     let expansion =
         Expansion { files, read: **read, unit: head.unit, width, films: draft.films, gores: vary.gores };
     let mut orders = expansion.orders(&draft.kits, report);
     let made = std::mem::take(&mut orders.panels);
     check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), &panels_path, report);
     check_kit_ids(&panels, &made, report);
-    if let Some(roll) = &head.roll {
+    let coarsest = rolls.iter().max_by(|a, b| a.thinnest().total_cmp(&b.thinnest()));
+    if let Some(roll) = coarsest {
         check_thickness(&panels, &panels_path, roll, head.unit, report);
         check_thickness(&made, &Path::ROOT.key("kits"), roll, head.unit, report);
     }
     panels.extend(made);
     check_together(&panels, &panels_path, report);
-    let panels = panels.into_iter().map(|(_, p)| vary.changed(p)).collect();
-    let job = Job {
+    let panels: Vec<Panel> = panels.into_iter().map(|(_, p)| vary.changed(p)).collect();
+    films::check(&rolls, &panels, report);
+    if rolls.is_empty() {
+        return None;
+    }
+    let day = Day {
         name: head.name,
         source: draft.source,
         unit: head.unit,
-        roll: head.roll?,
+        rolls,
+        several,
         gap: head.gap,
         panels,
         notes: head.notes,
+        shop: head.shop,
     };
-    Some((job, orders))
+    Some((day, orders))
 }
 
 /// Ids of panels that kits give differ from those written out.

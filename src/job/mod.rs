@@ -5,9 +5,11 @@
 
 mod arcs;
 mod caution;
+mod day;
 pub(crate) mod decode;
 mod drawing;
 mod files;
+mod films;
 mod fit;
 #[cfg(test)]
 pub(crate) mod fixtures;
@@ -16,11 +18,13 @@ pub mod kits;
 pub mod limits;
 mod load;
 mod model;
+pub mod stock;
 mod unit;
 mod vary;
 pub(crate) mod wire;
 
-pub use caution::cautions;
+pub(crate) use caution::cautions;
+pub use day::{Day, Share};
 pub use files::{Files, Folder};
 
 pub(crate) use files::read_input;
@@ -28,7 +32,10 @@ pub(crate) use fit::fitting_headings;
 pub use fit::{Extent, Extents, check_fits, extents};
 pub use grain::{ANGLE_TOLERANCE, Grain, GrainRule};
 pub(crate) use load::check_ids;
-pub use load::{LoadOptions, Loaded, load, parse, parse_varied, schema, write};
-pub use model::{Job, KeepClear, Line, LineRole, Notes, Panel, Roll};
+pub use load::{
+    LoadOptions, Loaded, LoadedDay, load, load_day, parse, parse_day, parse_day_varied, parse_varied, schema,
+    write,
+};
+pub use model::{Job, Keep, KeepClear, Line, LineRole, Notes, Panel, Piece, Roll, Shop};
 pub use unit::Unit;
 pub use vary::Variation;

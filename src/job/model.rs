@@ -1,6 +1,7 @@
 //! The parsed job.
 
 use super::{Grain, Unit};
+use crate::money::{Price, Rates};
 use crate::shape::{Point, Region, Ring};
 use serde::{Deserialize, Serialize};
 
@@ -24,6 +25,26 @@ pub struct Job {
     pub panels: Vec<Panel>,
     /// Carried along untouched.
     pub notes: Option<Notes>,
+    /// What the shop has set.
+    pub shop: Shop,
+}
+
+/// What a shop sets for its reports: money and offcuts. The search does not look at it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Shop {
+    /// What is charged besides the film.
+    pub rates: Option<Rates>,
+    /// Which offcuts are worth keeping.
+    pub keep: Option<Keep>,
+}
+
+/// The least offcut worth keeping.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Keep {
+    /// Along the roll, above zero.
+    pub length: f64,
+    /// Across the roll, above zero.
+    pub width: f64,
 }
 
 /// A piece of film. x runs along it from the leading edge, y across it from 0 to `width`.
@@ -41,6 +62,21 @@ pub struct Roll {
     pub length: Option<f64>,
     /// Film that no panel may touch.
     pub flaws: Vec<Ring>,
+    /// Which piece of film it is, and what it costs.
+    pub piece: Piece,
+}
+
+/// What tells one piece of film from another. The search does not look at it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Piece {
+    /// Its name; unique among the pieces of a day, and fit for a folder's name.
+    pub id: Option<String>,
+    /// Which film it is.
+    pub film: Option<String>,
+    /// What it costs.
+    pub price: Option<Price>,
+    /// Whether it is left over from an earlier job.
+    pub offcut: bool,
 }
 
 impl Roll {
@@ -134,6 +170,8 @@ pub struct Panel {
     pub mirror: bool,
     /// A filler: cut only where it costs no film.
     pub optional: bool,
+    /// How soon its kit is due where film is short: 1 before 2, and any number before none.
+    pub priority: Option<u32>,
 }
 
 impl Panel {

@@ -27,6 +27,14 @@ impl Variation {
                 report.problem(&Path::ROOT.key("roll"), what, "take a wider film or narrower margins");
             }
         }
+        if self.width.is_some() && head.roll.is_none() {
+            let what = "another width was asked for, and the job has no `roll` of its own";
+            report.problem(
+                &Path::ROOT.key("roll"),
+                what,
+                "give the film as `roll`, not as `rolls` or `stock`",
+            );
+        }
         head.gap = self.gap.unwrap_or(head.gap);
     }
 

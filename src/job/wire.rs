@@ -2,6 +2,10 @@
 //!
 //! Readers live in `decode`; a test holds both to the same set of keys.
 
+pub(crate) use money::{WireKeep, WirePrice, WireRates};
+
+mod money;
+
 use super::{Grain, GrainRule, Job, KeepClear, Line, LineRole, Notes, Panel, Roll, Unit};
 use crate::shape::{Point, Region, Ring};
 use schemars::JsonSchema;
@@ -22,7 +26,8 @@ pub(crate) struct WireRing(#[schemars(length(min = 3))] Vec<WirePoint>);
 #[schemars(
     rename = "Job",
     deny_unknown_fields,
-    extend("anyOf" = [{"required": ["panels"]}, {"required": ["kits"]}])
+    extend("anyOf" = [{"required": ["panels"]}, {"required": ["kits"]}]),
+    extend("oneOf" = [{"required": ["roll"]}, {"required": ["rolls"]}, {"required": ["stock"]}])
 )]
 pub(crate) struct WireJob {
     /// The format and its version.
@@ -36,8 +41,18 @@ pub(crate) struct WireJob {
     pub source: Option<String>,
     /// Unit of every length in the file, and of the layout.
     pub unit: Unit,
-    /// The film.
-    pub roll: WireRoll,
+    /// The film; or `rolls`, or `stock`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "WireRoll", default)]
+    pub roll: Option<WireRoll>,
+    /// Several pieces of film, each with an `id` of its own; the program chooses what is cut from which.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub rolls: Vec<WireRoll>,
+    /// The stock file that lists the pieces of film, inside the job's folder.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", default)]
+    pub stock: Option<String>,
     /// Least distance between cut lines of different panels, a neighbour's hole included.
     #[schemars(range(min = 0.0))]
     pub gap: f64,
@@ -45,6 +60,14 @@ pub(crate) struct WireJob {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Notes", default)]
     pub notes: Option<Notes>,
+    /// What the shop charges besides the film, and how waste is shared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "WireRates", default)]
+    pub rates: Option<WireRates>,
+    /// The least offcut worth keeping.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "WireKeep", default)]
+    pub keep: Option<WireKeep>,
     /// What is to be cut, written out. May be left out where there are `kits`.
     #[schemars(default)]
     pub panels: Vec<WireJobPanel>,
@@ -69,6 +92,10 @@ pub(crate) struct WireJobKit {
     /// How many orders of it.
     #[schemars(range(min = 1), default = "one")]
     pub copies: u32,
+    /// How soon it is due where film is short: 1 before 2, and any number before none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "u32", range(min = 1), default)]
+    pub priority: Option<u32>,
 }
 
 /// The film. x runs along it from the leading edge, y across it from 0 to `width`.
@@ -95,6 +122,22 @@ pub(crate) struct WireRoll {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub flaws: Vec<WireRing>,
+    /// Name of this piece of film, and of its folder.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", length(min = 1, max = 60), default)]
+    pub id: Option<String>,
+    /// Which film it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", length(min = 1, max = 200), default)]
+    pub film: Option<String>,
+    /// What it costs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "WirePrice", default)]
+    pub price: Option<WirePrice>,
+    /// Whether it is left over from an earlier job.
+    #[serde(skip_serializing_if = "is_false")]
+    #[schemars(default)]
+    pub offcut: bool,
 }
 
 /// One margin for both sides, or one for each.
@@ -186,6 +229,10 @@ pub(crate) struct WirePanel {
     #[serde(skip_serializing_if = "is_false")]
     #[schemars(default)]
     pub optional: bool,
+    /// How soon its kit is due where film is short: 1 before 2, and any number before none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "u32", range(min = 1), default)]
+    pub priority: Option<u32>,
     /// What other panels keep the gap to.
     #[serde(skip_serializing_if = "is_default")]
     #[schemars(default)]
@@ -292,9 +339,13 @@ impl From<&Job> for WireJob {
             name: job.name.clone(),
             source: job.source.clone(),
             unit: job.unit,
-            roll: (&job.roll).into(),
+            roll: Some((&job.roll).into()),
+            rolls: Vec::new(),
+            stock: None,
             gap: job.gap,
             notes: job.notes.clone(),
+            rates: job.shop.rates.as_ref().map(WireRates::from),
+            keep: job.shop.keep.map(WireKeep::from),
             panels: job.panels.iter().map(WireJobPanel::from).collect(),
             kits: Vec::new(),
             films: None,
@@ -316,6 +367,10 @@ impl From<&Roll> for WireRoll {
             tail_margin: roll.tail_margin,
             length: roll.length,
             flaws: wire_rings(&roll.flaws),
+            id: roll.piece.id.clone(),
+            film: roll.piece.film.clone(),
+            price: roll.piece.price.map(WirePrice::from),
+            offcut: roll.piece.offcut,
         }
     }
 }
@@ -341,6 +396,7 @@ impl From<&Panel> for WirePanel {
             match_group: panel.match_group.clone(),
             mirror: panel.mirror,
             optional: panel.optional,
+            priority: panel.priority,
             keep_clear: panel.keep_clear,
             fill_holes: panel.fill_holes,
             outline,

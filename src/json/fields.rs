@@ -36,23 +36,6 @@ impl<'a> Fields<'a> {
         node
     }
 
-    /// Says that a key of the format is beyond this version.
-    pub fn refuse_later(
-        &mut self,
-        key: &'static str,
-        what: &str,
-        instead: &str,
-        report: &mut Report,
-    ) -> bool {
-        let Some(node) = self.get(key) else { return false };
-        node.problem(
-            report,
-            format!("this version of tuckroll does not handle {what} (`{key}`) yet"),
-            instead,
-        );
-        true
-    }
-
     /// Adds a problem about the object as a whole.
     pub fn problem(&self, report: &mut Report, what: impl Into<String>, remedy: impl Into<String>) {
         report.problem(self.path, what, remedy);

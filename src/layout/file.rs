@@ -55,7 +55,8 @@ impl Decoder<'_> {
         if !self.format(&mut fields, FORMAT) {
             return None;
         }
-        let Draft { name, unit, roll, gap, notes } = self.head(&mut fields, false);
+        self.unit(&mut fields);
+        let Draft { name, unit, roll, gap, notes, shop } = self.head(&mut fields, false);
         let panels = fields.need("panels", self.report).map_or_else(Vec::new, |n| self.panels(&n, false));
         let panels: Vec<Panel> = panels.into_iter().map(written_out).collect();
         check_ids(panels.iter().map(|p| p.id.as_str()).enumerate(), &Path::ROOT.key("panels"), self.report);
@@ -69,6 +70,7 @@ impl Decoder<'_> {
             roll: roll?,
             gap,
             notes,
+            shop,
             panels,
             placements: placements?,
             measures: measures?,

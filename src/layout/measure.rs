@@ -12,6 +12,7 @@ pub fn assemble(job: &Job, placements: Vec<Placement>, made_by: MadeBy) -> Layou
         roll: job.roll.clone(),
         gap: job.gap,
         notes: job.notes.clone(),
+        shop: job.shop.clone(),
         panels: job.panels.clone(),
         placements,
         measures: Measures::default(),

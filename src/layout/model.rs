@@ -1,6 +1,6 @@
 //! The parsed layout.
 
-use crate::job::{Job, Notes, Panel, Roll, Unit};
+use crate::job::{Job, Notes, Panel, Roll, Shop, Unit};
 use crate::shape::{Point, Pose, Turn};
 
 /// Where every panel of one piece of film lies. All lengths in [`Layout::unit`].
@@ -16,6 +16,8 @@ pub struct Layout {
     pub gap: f64,
     /// Carried along from the job.
     pub notes: Option<Notes>,
+    /// What the shop has set, carried along from the job.
+    pub shop: Shop,
     /// Every panel with its geometry.
     pub panels: Vec<Panel>,
     /// Where the copies lie.
@@ -37,6 +39,7 @@ impl Layout {
             gap: self.gap,
             panels: self.panels.clone(),
             notes: self.notes.clone(),
+            shop: self.shop.clone(),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Panels laid out side by side to look at, in place of a nested layout.
 
 use super::{Layout, MadeBy, Placement, assemble};
-use crate::job::{Job, Panel, Roll, Unit};
+use crate::job::{Job, Panel, Piece, Roll, Shop, Unit};
 use crate::shape::{Bounds, Point, Region};
 
 /// Space between panels, in mm: enough for a label.
@@ -33,9 +33,11 @@ pub fn table(name: &str, unit: Unit, panels: &[Panel]) -> Layout {
         tail_margin: space,
         length: None,
         flaws: Vec::new(),
+        piece: Piece::default(),
     };
     let panels = panels.iter().map(|p| Panel { copies: drawn(p), ..p.clone() }).collect();
-    let job = Job { name: name.to_owned(), source: None, unit, roll, gap: space, panels, notes: None };
+    let shop = Shop::default();
+    let job = Job { name: name.to_owned(), source: None, unit, roll, gap: space, panels, notes: None, shop };
     let made_by =
         MadeBy { version: String::new(), seed: 0, walks: 0, rounds: 0, stopped: "side by side".to_owned() };
     assemble(&job, placements, made_by)

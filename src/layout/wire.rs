@@ -1,7 +1,7 @@
 //! The keys of the layout format, as they are written and as the JSON Schema states them.
 
 use super::{Layout, MadeBy, Placement};
-use crate::job::wire::{WirePanel, WireRoll};
+use crate::job::wire::{WireKeep, WirePanel, WireRates, WireRoll};
 use crate::job::{Notes, Unit};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -27,6 +27,14 @@ pub(super) struct WireLayout {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Notes", default)]
     pub notes: Option<Notes>,
+    /// What the shop charges besides the film, carried along from the job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "WireRates", default)]
+    pub rates: Option<WireRates>,
+    /// The least offcut worth keeping, carried along from the job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "WireKeep", default)]
+    pub keep: Option<WireKeep>,
     /// How much of the roll is used: greatest x of any placed required panel, and the tail margin.
     #[schemars(range(min = 0.0))]
     pub length: f64,
@@ -98,6 +106,8 @@ impl From<&Layout> for WireLayout {
             roll: (&layout.roll).into(),
             gap: layout.gap,
             notes: layout.notes.clone(),
+            rates: layout.shop.rates.as_ref().map(WireRates::from),
+            keep: layout.shop.keep.map(WireKeep::from),
             length: m.length,
             panel_area: m.panel_area,
             filler_area: m.filler_area,

@@ -30,6 +30,8 @@ fn empty(kit: Option<String>) -> Kit {
         fillers: 0,
         panel_area_mm2: 0.0,
         filler_area_mm2: 0.0,
+        film_area_mm2: 0.0,
+        cost: None,
         from_x_mm: f64::INFINITY,
         to_x_mm: f64::NEG_INFINITY,
     }

@@ -6,12 +6,13 @@
 
 mod kits;
 mod model;
+mod money;
 mod pieces;
 
-pub use model::{Film, Kit, LeftOut, Measured, Notice, Piece, Repeat, Report};
+pub use model::{Film, Kit, LeftOut, Measured, Money, Notice, Offcut, Piece, Repeat, Report};
 
 use crate::layout::Layout;
-use crate::{Error, Warning, nest};
+use crate::{Error, Warning, cost, nest};
 use model::FORMAT;
 
 /// What is known of a layout beside itself.
@@ -29,10 +30,13 @@ pub struct Circumstances<'a> {
 ///
 /// # Errors
 ///
+/// [`Error::Input`] when some prices are there and the price of the film is missing;
 /// [`Error::Unmet`] when a panel of the layout fits its film at no permitted heading, which no
 /// layout that passes the check has.
 pub fn report(layout: &Layout, known: &Circumstances<'_>) -> Result<Report, Error> {
     let pieces = pieces::in_order_of_the_roll(layout);
+    let mut kits = kits::in_order_of_the_job(layout, &pieces);
+    let money = money::charge(layout, &mut kits)?;
     Ok(Report {
         format: FORMAT,
         name: layout.name.clone(),
@@ -40,7 +44,9 @@ pub fn report(layout: &Layout, known: &Circumstances<'_>) -> Result<Report, Erro
         layout_sha256: known.layout_sha256.to_owned(),
         film: film(layout),
         measured: measured(layout)?,
-        kits: kits::in_order_of_the_job(layout, &pieces),
+        kits,
+        money,
+        offcuts: money::offcuts(layout),
         pieces,
         left_out: known.left_out.to_vec(),
         warnings: known.warnings.iter().map(Notice::from).collect(),
@@ -72,6 +78,9 @@ fn film(layout: &Layout) -> Film {
         lead_margin_mm: roll.lead_margin * mm,
         tail_margin_mm: roll.tail_margin * mm,
         gap_mm: layout.gap * mm,
+        roll: roll.piece.id.clone(),
+        film: roll.piece.film.clone(),
+        left_mm: cost::film_left(layout).map(|left| left * mm),
     }
 }
 

@@ -1,6 +1,7 @@
 //! The keys of the report format.
 
 use crate::Warning;
+use crate::cost::CostLine;
 use crate::job::Unit;
 use crate::layout::MadeBy;
 use schemars::JsonSchema;
@@ -31,6 +32,12 @@ pub struct Report {
     pub kits: Vec<Kit>,
     /// Every piece, in the order in which it comes off the roll.
     pub pieces: Vec<Piece>,
+    /// What the film and all else cost, where the job says prices.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Money", default)]
+    pub money: Option<Money>,
+    /// Free rectangles of film that are worth keeping.
+    pub offcuts: Vec<Offcut>,
     /// What was asked for and found no film.
     pub left_out: Vec<LeftOut>,
     /// What to look at before cutting.
@@ -55,6 +62,18 @@ pub struct Film {
     pub tail_margin_mm: f64,
     /// Least distance between the cut lines of two panels.
     pub gap_mm: f64,
+    /// Id of the piece of film.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", default)]
+    pub roll: Option<String>,
+    /// Which film it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", default)]
+    pub film: Option<String>,
+    /// Film left on the roll after the job, where its length is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64", default)]
+    pub left_mm: Option<f64>,
 }
 
 /// What a layout measures.
@@ -97,6 +116,12 @@ pub struct Kit {
     pub panel_area_mm2: f64,
     /// Area of its fillers.
     pub filler_area_mm2: f64,
+    /// Film it pays for: its panels and a share of the waste.
+    pub film_area_mm2: f64,
+    /// What it costs, where the job says prices.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "CostLine", default)]
+    pub cost: Option<CostLine>,
     /// Where its first piece begins along the roll.
     pub from_x_mm: f64,
     /// Where its last piece ends.
@@ -141,6 +166,32 @@ pub struct Piece {
     /// Index of its panel in the layout file.
     #[serde(skip)]
     pub panel_index: usize,
+}
+
+/// What it all costs: amounts as decimal text.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct Money {
+    /// Name of the currency; may be empty.
+    pub currency: String,
+    /// How waste is shared among the kits.
+    pub waste_rule: String,
+    /// The sum of all kits.
+    pub total: CostLine,
+}
+
+/// A free rectangle of film.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct Offcut {
+    /// Where it begins along the roll.
+    pub x_mm: f64,
+    /// Where it begins across the roll.
+    pub y_mm: f64,
+    /// Extent along the roll.
+    pub length_mm: f64,
+    /// Extent across the roll.
+    pub width_mm: f64,
 }
 
 /// Copies of one panel that found no film.

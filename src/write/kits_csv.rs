@@ -3,11 +3,27 @@
 //! RFC 4180: comma, decimal point, UTF-8 without a mark, lines end in CR LF; the columns are always
 //! the same ones, empty where a number is not known.
 
+use crate::cost::CostLine;
 use crate::error::Error;
 use crate::report::{Kit, Report};
 
-const COLUMNS: [&str; 7] =
-    ["kit", "pieces", "fillers", "panel_area_mm2", "filler_area_mm2", "from_x_mm", "to_x_mm"];
+const COLUMNS: [&str; 15] = [
+    "kit",
+    "pieces",
+    "fillers",
+    "panel_area_mm2",
+    "filler_area_mm2",
+    "film_area_mm2",
+    "from_x_mm",
+    "to_x_mm",
+    "currency",
+    "film_cost",
+    "ink_cost",
+    "laminate_cost",
+    "transfer_tape_cost",
+    "labour_cost",
+    "total_cost",
+];
 
 /// The orders of a report as CSV.
 ///
@@ -18,21 +34,31 @@ pub fn kits_csv(report: &Report) -> Result<Vec<u8>, Error> {
     let mut table = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     let failed = |e: String| Error::Internal(format!("cannot write kits.csv: {e}"));
     table.write_record(COLUMNS).map_err(|e| failed(e.to_string()))?;
+    let currency = report.money.as_ref().map_or("", |m| m.currency.as_str());
     for kit in &report.kits {
-        table.write_record(row(kit)).map_err(|e| failed(e.to_string()))?;
+        table.write_record(row(kit, currency)).map_err(|e| failed(e.to_string()))?;
     }
     table.into_inner().map_err(|e| failed(e.to_string()))
 }
 
-fn row(kit: &Kit) -> [String; COLUMNS.len()] {
+fn row(kit: &Kit, currency: &str) -> [String; COLUMNS.len()] {
+    let cost = |of: fn(&CostLine) -> &String| kit.cost.as_ref().map(of).cloned().unwrap_or_default();
     [
         harmless(kit.kit.as_deref().unwrap_or_default()),
         kit.pieces.to_string(),
         kit.fillers.to_string(),
         number(kit.panel_area_mm2),
         number(kit.filler_area_mm2),
+        number(kit.film_area_mm2),
         number(kit.from_x_mm),
         number(kit.to_x_mm),
+        harmless(currency),
+        cost(|c| &c.film_cost),
+        cost(|c| &c.ink_cost),
+        cost(|c| &c.laminate_cost),
+        cost(|c| &c.transfer_tape_cost),
+        cost(|c| &c.labour_cost),
+        cost(|c| &c.total_cost),
     ]
 }
 

@@ -3,7 +3,7 @@
 use crate::support::{run, tuckroll};
 use std::process::Stdio;
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 14] = [
     "nest",
     "check",
     "outlines",
@@ -11,6 +11,8 @@ const COMMANDS: [&str; 12] = [
     "export",
     "cut",
     "films",
+    "stock",
+    "recut",
     "report",
     "compare",
     "schema",

@@ -1,6 +1,6 @@
 //! Bad job files: each problem with its place and its remedy.
 
-use super::{Case, change, expect_one_problem, parse, parse_text, sample};
+use super::{Case, change, expect_one_problem, parse, parse_day, parse_text, sample};
 use serde_json::{Value, json};
 use tuckroll::Error;
 
@@ -78,12 +78,6 @@ fn head_and_roll() {
         ),
         case("/colour", json!(1), "day.json: colour", &["unknown key", "newer version"]),
         case("/a\u{7}b", json!(1), "day.json: \"a\\u{7}b\"", &["unknown key"]),
-        case(
-            "/rolls",
-            json!([]),
-            "day.json: rolls",
-            &["does not handle several pieces of film", "one `roll`"],
-        ),
         case("/kits", json!([]), "day.json: kits", &["no kits"]),
         case("/kits/0/copies", json!(0), "day.json: kits[0].copies", &["0 copies"]),
         case("/kits/0/id", json!("a\u{7}b"), "day.json: kits[0].id", &["control character"]),
@@ -92,12 +86,152 @@ fn head_and_roll() {
     ]);
 }
 
-#[test]
-fn what_comes_later_is_said_once() {
+/// The sample on two pieces of film.
+fn on_rolls() -> Value {
     let mut file = sample();
     change(&mut file, "/roll", None);
-    change(&mut file, "/rolls", Some(json!([{"id": "a"}])));
-    expect_one_problem(parse(&file), &case("/rolls", json!(0), "day.json: rolls", &["not handle"]));
+    let price = json!({"amount": "2", "per": "yd"});
+    let rolls = json!([{"id": "a", "width": 24, "film": "white", "price": price}, {"id": "b", "width": 12, "film": "white", "price": price}]);
+    change(&mut file, "/rolls", Some(rolls));
+    file
+}
+
+#[test]
+fn pieces_of_film() {
+    for case in [
+        case("/rolls", json!([]), "day.json: rolls", &["no pieces of film"]),
+        missing("/rolls/0/id", "day.json: rolls[0]", &["no `id`", "folder"]),
+        case("/rolls/1/id", json!("A"), "day.json: rolls[1].id", &["rolls[0]", "capital letters"]),
+        case(
+            "/rolls/0/id",
+            json!("../up"),
+            "day.json: rolls[0].id (roll \"../up\")",
+            &["cannot name a folder", "letters, digits"],
+        ),
+        case("/rolls/0/id", json!("nul"), "day.json: rolls[0].id (roll \"nul\")", &["device"]),
+        case(
+            "/rolls/0/id",
+            json!("Summary.json"),
+            "day.json: rolls[0].id (roll \"Summary.json\")",
+            &["a file of the result"],
+        ),
+        missing("/rolls/1/price", "day.json: rolls[1]", &["price of the film is missing", "amount \"0\""]),
+        case(
+            "/rolls/0/price/amount",
+            json!(2),
+            "day.json: rolls[0].price.amount (roll \"a\")",
+            &["as a string", "\"2\""],
+        ),
+        case(
+            "/rolls/0/price/amount",
+            json!("2,5"),
+            "day.json: rolls[0].price.amount (roll \"a\")",
+            &["comma", "point"],
+        ),
+        case(
+            "/rolls/0/price/amount",
+            json!("-1"),
+            "day.json: rolls[0].price.amount (roll \"a\")",
+            &["below 0"],
+        ),
+        case(
+            "/rolls/0/price/per",
+            json!("mile"),
+            "day.json: rolls[0].price.per (roll \"a\")",
+            &["mile", "`yd2`"],
+        ),
+        case(
+            "/panels/0/film",
+            json!("whte"),
+            "day.json",
+            &["panel \"fin\"", "no piece of film \"whte\"", "did you mean \"white\"?"],
+        ),
+        case("/roll", json!({"width": 24}), "day.json", &["`roll` and `rolls`", "one of"]),
+    ] {
+        let mut file = on_rolls();
+        change(&mut file, case.pointer, case.value.clone());
+        expect_one_problem(parse_day(&file), &case);
+    }
+    assert!(parse_day(&on_rolls()).is_ok());
+    let mut file = on_rolls();
+    change(&mut file, "/rolls/1/film", Some(json!("black")));
+    let e = parse_day(&file).unwrap_err().to_string();
+    assert!(e.contains("names no film") && e.contains("black, white"), "{e}");
+    // Where one roll is wanted.
+    let e = parse(&on_rolls()).unwrap_err().to_string();
+    assert!(e.contains("several pieces of film") && e.contains("tuckroll nest"), "{e}");
+}
+
+#[test]
+fn money_and_offcuts() {
+    check(vec![
+        missing("/roll/price", "day.json: roll", &["price of the film is missing", "leave out `rates`"]),
+        case("/rates/decimals", json!(5), "day.json: rates.decimals", &["4 are the most"]),
+        case("/rates/waste", json!("fair"), "day.json: rates.waste", &["fair", "`area`", "`box`"]),
+        case("/rates/currency", json!("gold doubloons"), "day.json: rates.currency", &["12 characters"]),
+        case("/rates/ink/per", json!("m"), "day.json: rates.ink", &["charged by area", "m2"]),
+        case(
+            "/rates/labour/per_hour",
+            json!("1e3"),
+            "day.json: rates.labour.per_hour",
+            &["no price", "\"4.20\""],
+        ),
+        case(
+            "/rates/labour/minutes_per_job",
+            json!(-1),
+            "day.json: rates.labour.minutes_per_job",
+            &["-1 minutes"],
+        ),
+        case("/rates/inks", json!(1), "day.json: rates.inks", &["unknown key", "`ink`"]),
+        missing("/keep/width", "day.json: keep", &["`width` is missing"]),
+        case("/keep/length", json!(0), "day.json: keep.length", &["not above 0"]),
+        case(
+            "/panels/1/priority",
+            json!(0),
+            "day.json: panels[1].priority (panel \"Größe 3/\\\"name\\\"\")",
+            &["1 is the most urgent"],
+        ),
+        case("/kits/0/priority", json!(1.5), "day.json: kits[0].priority", &["not a whole number"]),
+        case("/roll/film", json!("black"), "day.json", &["no piece of film \"white\""]),
+    ]);
+}
+
+#[test]
+fn stock_files() {
+    let with = |stock: Value| {
+        let mut file = sample();
+        change(&mut file, "/roll", None);
+        change(&mut file, "/stock", Some(json!("stock.json")));
+        let files = |name: &str| {
+            let text = match name {
+                "stock.json" => stock.to_string(),
+                "kit.json" => super::KIT.into(),
+                "films.json" => super::FILMS.into(),
+                _ => super::PLATES.into(),
+            };
+            Ok(text.into_bytes())
+        };
+        tuckroll::job::parse_day(file.to_string().as_bytes(), "day.json", &files, &Default::default())
+    };
+    let good: Value = serde_json::from_str(super::STOCK).unwrap();
+    let day = with(good.clone()).unwrap().day;
+    assert!(day.several && day.rolls.len() == 2);
+    assert_eq!(day.shop.keep.unwrap().length, 8.0, "the job's own comes before the stock's");
+    let said = |pointer: &str, value: Option<Value>| {
+        let mut stock = good.clone();
+        change(&mut stock, pointer, value);
+        with(stock).unwrap_err().to_string()
+    };
+    for (pointer, value, words) in [
+        ("/unit", Some(json!("mm")), "in one unit"),
+        ("/rolls", Some(json!([])), "no film in"),
+        ("/format", Some(json!("tuckroll-job-1")), "stock.json: format"),
+        ("/cut/0/layout", None, "stock.json: cut[0]"),
+        ("/rolls/0/id", Some(json!("a/b")), "stock.json: rolls[0].id"),
+    ] {
+        let e = said(pointer, value);
+        assert!(e.contains(words), "no {words} in {e}");
+    }
 }
 
 #[test]

@@ -17,7 +17,12 @@ use tuckroll::read::ReadOptions;
 const SAMPLE: &str = r#"{
  "format": "tuckroll-job-1", "name": "Two kits", "source": "invented", "unit": "in", "notes": {"a": [1, {"b": null}]},
  "roll": {"width": 24, "edge_margin": [0.25, 0.5], "lead_margin": 1, "tail_margin": 0.1, "length": 300,
-          "flaws": [[[10, 10], [11, 10], [10.5, 11]]]},
+          "flaws": [[[10, 10], [11, 10], [10.5, 11]]], "id": "white 24", "film": "white", "offcut": true,
+          "price": {"amount": "7.125", "per": "yd2"}},
+ "rates": {"currency": "EUR", "decimals": 3, "waste": "box", "ink": {"amount": "3", "per": "m2"},
+           "laminate": {"amount": "0.5", "per": "ft2"}, "transfer_tape": {"amount": "0.000001", "per": "m2"},
+           "labour": {"per_hour": "36", "minutes_per_job": 10, "minutes_per_kit": 2.5, "minutes_per_panel": 0.1}},
+ "keep": {"length": 8, "width": 4},
  "gap": 0.1,
  "panels": [
   {"id": "fin", "kit": "K1", "film": "white", "copies": 3, "outline": [[0, 0], [4, 0.1], [3, 2], [1, 2], [0, 0]],
@@ -25,13 +30,13 @@ const SAMPLE: &str = r#"{
    "grain": {"along": 90, "rule": "two-way", "slack": 2.5},
    "lines": [{"role": "draw", "points": [[0, 0], [1, 1]], "copy": 2},
              {"role": "through", "points": [[0, 0], [1, 1], [0, 2]], "closed": true}]},
-  {"id": "Größe 3/\"name\"", "copies": 2, "optional": true,
+  {"id": "Größe 3/\"name\"", "copies": 2, "optional": true, "priority": 7,
    "parts": [{"outline": [[0, 0], [1, 0], [1, 1], [0, 1]], "holes": [[[0.2, 0.2], [0.8, 0.2], [0.8, 0.8]]]},
              {"outline": [[1.1, 0], [2, -0.0], [2, 0.5]]}]},
   {"id": "plate", "file": "plates.svg", "pick": [1, 2], "all": true},
   {"id": "lid", "file": "plates.svg", "layer": "", "pick": [2], "file_unit": "mm"}
  ],
- "kits": [{"id": "K9", "file": "kit.json", "copies": 2}], "films": "films.json"
+ "kits": [{"id": "K9", "file": "kit.json", "copies": 2, "priority": 2}], "films": "films.json"
 }"#;
 
 /// A kit of one tube.
@@ -41,6 +46,13 @@ const KIT: &str = r#"{"format": "tuckroll-kit-1", "name": "Stick", "unit": "mm",
 /// A film library of one film.
 const FILMS: &str = r#"{"format": "tuckroll-films-1", "films": [
  {"id": "own", "max_stretch": {"warn": 5, "stop": 8}, "max_shrink": {"warn": 1, "stop": 2}}]}"#;
+
+/// A stock that uses every key there is.
+const STOCK: &str = r#"{"format": "tuckroll-stock-1", "unit": "in", "keep": {"length": 10, "width": 5}, "notes": {"shelf": 3},
+ "rolls": [{"id": "a", "width": 24, "film": "white", "length": 100, "price": {"amount": "1.5", "per": "ft2"},
+            "edge_margin": 0.5, "lead_margin": 1, "tail_margin": 1, "flaws": [[[1, 1], [2, 1], [2, 2]]], "offcut": true},
+           {"id": "b", "width": 12, "film": "white", "price": {"amount": "1", "per": "ft"}}],
+ "cut": [{"layout": "0f", "roll": "a", "length": 12.5}]}"#;
 
 /// Two squares of 25.4 and 12.7 mm.
 const PLATES: &str = r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="50mm" viewBox="0 0 100 50">
@@ -72,16 +84,24 @@ fn parse(job: &Value) -> Result<Job, tuckroll::Error> {
     parse_text(&job.to_string())
 }
 
-fn parse_text(text: &str) -> Result<Job, tuckroll::Error> {
-    let files = |name: &str| {
-        let text = match name {
-            "kit.json" => KIT,
-            "films.json" => FILMS,
-            _ => PLATES,
-        };
-        Ok(text.as_bytes().to_vec())
+/// Parses a job of one piece of film or several, with [`STOCK`] beside it too.
+fn parse_day(job: &Value) -> Result<job::Day, tuckroll::Error> {
+    job::parse_day(job.to_string().as_bytes(), "day.json", &beside, &ReadOptions::default())
+        .map(|loaded| loaded.day)
+}
+
+fn beside(name: &str) -> Result<Vec<u8>, tuckroll::Error> {
+    let text = match name {
+        "kit.json" => KIT,
+        "films.json" => FILMS,
+        "stock.json" => STOCK,
+        _ => PLATES,
     };
-    job::parse(text.as_bytes(), "day.json", &files, &ReadOptions::default()).map(|loaded| loaded.job)
+    Ok(text.as_bytes().to_vec())
+}
+
+fn parse_text(text: &str) -> Result<Job, tuckroll::Error> {
+    job::parse(text.as_bytes(), "day.json", &beside, &ReadOptions::default()).map(|loaded| loaded.job)
 }
 
 fn parse_layout(layout: &Value) -> Result<Layout, tuckroll::Error> {

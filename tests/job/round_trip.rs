@@ -59,6 +59,7 @@ fn a_layout_survives_writing_to_the_last_digit() {
         roll: job.roll.clone(),
         gap: job.gap,
         notes: job.notes.clone(),
+        shop: job.shop.clone(),
         placements: (0..job.panels.len()).map(|i| place(i, i as u32 + 1)).collect(),
         panels: job.panels,
         measures: Measures {

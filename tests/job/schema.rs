@@ -1,12 +1,9 @@
 //! The schemas and the readers know the same keys.
 
-use super::{change, parse, parse_layout, sample, sample_layout};
+use super::{change, parse_layout, sample, sample_layout};
 use serde_json::{Map, Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-
-/// Keys that are refused with a message of their own: they belong to a later version.
-const LATER: [&str; 1] = ["rolls"];
 
 /// The definition that `node` refers to, and its name.
 fn resolve<'s>(root: &'s Value, node: &'s Value) -> (&'s str, &'s Value) {
@@ -58,9 +55,9 @@ fn keys_in_source() -> BTreeSet<String> {
     let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let decoders = std::fs::read_dir(src.join("job/decode")).unwrap().map(|e| e.unwrap().path());
     let mut keys = BTreeSet::new();
-    for path in decoders.chain([src.join("layout/file.rs")]) {
+    for path in decoders.chain([src.join("layout/file.rs"), src.join("job/stock/decode.rs")]) {
         let text = std::fs::read_to_string(path).unwrap();
-        for call in [".get(\"", ".need(\"", ".refuse_later(\""] {
+        for call in [".get(\"", ".need(\""] {
             keys.extend(
                 text.split(call).skip(1).filter_map(|rest| rest.split('"').next()).map(str::to_owned),
             );
@@ -69,34 +66,32 @@ fn keys_in_source() -> BTreeSet<String> {
     keys
 }
 
-fn same_keys(schema: &str, file: &Value, read: impl Fn(&Value) -> Option<String>) -> BTreeSet<String> {
+/// Holds the schema and the reader to the same keys; the files together use all of them.
+fn same_keys(schema: &str, files: &[Value], read: impl Fn(&Value) -> Option<String>) -> BTreeSet<String> {
     let schema: Value = serde_json::from_str(schema).unwrap();
-    assert_eq!(read(file), None, "the sample itself must be good");
-    let mut seen = Vec::new();
-    walk(&schema, &schema, file, "", &mut seen);
     let candidates = keys_in_source();
-    let mut used: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
-    for object in &seen {
-        used.entry(&object.name).or_default().extend(object.keys.iter().map(String::as_str));
-        for key in candidates.difference(&object.properties) {
-            let mut changed = file.clone();
-            change(&mut changed, &format!("{}/{key}", object.pointer), Some(json!({})));
-            let said = read(&changed).unwrap_or_else(|| panic!("{}/{key} was taken", object.pointer));
-            assert!(
-                said.contains("unknown key")
-                    || (LATER.contains(&key.as_str()) && said.contains("not handle")),
-                "{said}"
-            );
+    let mut used: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let mut known: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for file in files {
+        assert_eq!(read(file), None, "the sample itself must be good");
+        let mut seen = Vec::new();
+        walk(&schema, &schema, file, "", &mut seen);
+        for object in seen {
+            for key in candidates.difference(&object.properties) {
+                let mut changed = file.clone();
+                change(&mut changed, &format!("{}/{key}", object.pointer), Some(json!({})));
+                let said = read(&changed).unwrap_or_else(|| panic!("{}/{key} was taken", object.pointer));
+                assert!(said.contains("unknown key"), "{said}");
+            }
+            used.entry(object.name.clone()).or_default().extend(object.keys);
+            known.insert(object.name, object.properties);
         }
     }
-    let mut all = BTreeSet::new();
-    for object in &seen {
-        let used: BTreeSet<String> = used[object.name.as_str()].iter().map(|k| (*k).to_owned()).collect();
-        assert_eq!(used, object.properties, "the sample must use every key of {:?}", object.name);
-        all.extend(object.properties.clone());
+    for (name, properties) in &known {
+        assert_eq!(&used[name], properties, "the samples must use every key of {name:?}");
     }
-    assert_eq!(seen.iter().map(|s| &s.name).collect::<BTreeSet<_>>().len(), definitions(&schema));
-    all
+    assert_eq!(known.len(), definitions(&schema));
+    known.into_values().flatten().collect()
 }
 
 /// How many kinds of objects a schema describes.
@@ -108,8 +103,19 @@ fn definitions(schema: &Value) -> usize {
 #[test]
 fn readers_take_every_key_of_the_schemas_and_no_other() {
     let said = |e: tuckroll::Error| e.to_string();
-    let mut all = same_keys(&tuckroll::job::schema(), &sample(), |f| parse(f).err().map(said));
-    all.extend(same_keys(&tuckroll::layout::schema(), &sample_layout(), |f| parse_layout(f).err().map(said)));
-    all.extend(LATER.map(str::to_owned));
+    let with = |key: &str, value: Value| {
+        let mut file = sample();
+        change(&mut file, "/roll", None);
+        change(&mut file, &format!("/{key}"), Some(value));
+        file
+    };
+    let stock: Value = serde_json::from_str(super::STOCK).unwrap();
+    let jobs = [sample(), with("rolls", stock["rolls"].clone()), with("stock", json!("stock.json"))];
+    let mut all = same_keys(&tuckroll::job::schema(), &jobs, |f| super::parse_day(f).err().map(said));
+    let layouts = [sample_layout()];
+    all.extend(same_keys(&tuckroll::layout::schema(), &layouts, |f| parse_layout(f).err().map(said)));
+    let read =
+        |f: &Value| tuckroll::job::stock::parse(f.to_string().as_bytes(), "stock.json").err().map(said);
+    all.extend(same_keys(&tuckroll::job::stock::schema(), &[stock], read));
     assert_eq!(keys_in_source(), all);
 }

@@ -93,3 +93,24 @@ fn what_film_and_roll_cannot_do_is_no_input_error() {
     let e = load(&day(json!([{"id": "A", "file": "none.json"}]))).unwrap_err();
     assert!(e.exit_code() == 2 && e.to_string().contains("day.json: kits[0].file: there is no file"), "{e}");
 }
+
+#[test]
+fn spares_are_fillers_without_numbers_of_their_own() {
+    let read = |name: &str| std::fs::read(fixture(name)).unwrap();
+    let mut kit: Value = serde_json::from_slice(&read("rocket.json")).unwrap();
+    kit["parts"][0]["spares"] = 2.into();
+    kit["parts"][1]["spares"] = 0.into();
+    kit["parts"][4]["film"] = "calendered-polymeric".into();
+    let files = |name: &str| Ok(if name == "k.json" { kit.to_string().into_bytes() } else { read(name) });
+    let job = day(json!([{"id": "A", "file": "k.json", "priority": 3}])).to_string();
+    let loaded = job::parse(job.as_bytes(), "day.json", &files, &ReadOptions::default()).unwrap();
+    let spares: Vec<_> = loaded.job.panels.iter().filter(|p| p.optional).collect();
+    let [spare] = spares.as_slice() else { panic!("{spares:?}") };
+    let gore = loaded.job.panels.iter().find(|p| p.id == "A/nose/gore").unwrap();
+    assert_eq!((spare.id.as_str(), spare.copies), ("A/nose/gore/spare", 2));
+    assert_eq!((&spare.parts, &spare.kit, &spare.grain), (&gore.parts, &gore.kit, &gore.grain));
+    assert!(spare.lines.iter().all(|l| l.copy.is_none()));
+    assert!(loaded.job.panels.iter().all(|p| p.priority == Some(3)));
+    let films: Vec<_> = loaded.job.panels.iter().map(|p| p.film.as_deref().unwrap()).collect();
+    assert!(films.contains(&"cast") && films.contains(&"calendered-polymeric"), "{films:?}");
+}

@@ -1,6 +1,6 @@
 //! Layouts for the writers' tests: shapes of the trade set in columns, nothing nested.
 
-use tuckroll::job::{Grain, GrainRule, KeepClear, Line, LineRole, Panel, Roll, Unit};
+use tuckroll::job::{Grain, GrainRule, KeepClear, Line, LineRole, Panel, Piece, Roll, Shop, Unit};
 use tuckroll::layout::{Layout, Measures, Placement};
 use tuckroll::shape::{Bounds, Point, Region, Ring};
 
@@ -48,6 +48,7 @@ pub fn panel(id: &str, kit: Option<&str>, copies: u32, parts: Vec<Region>) -> Pa
         match_group: None,
         mirror: false,
         optional: false,
+        priority: None,
     }
 }
 
@@ -77,9 +78,11 @@ pub fn empty(name: &str) -> Layout {
             tail_margin: 20.0,
             length: None,
             flaws: vec![],
+            piece: Piece::default(),
         },
         gap: 3.0,
         notes: None,
+        shop: Shop::default(),
         panels: vec![],
         placements: vec![],
         measures: Measures::default(),

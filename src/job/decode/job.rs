@@ -1,8 +1,8 @@
 //! The whole job, shapes in drawings not yet fetched.
 
 use super::{Decoder, PanelDraft};
-use crate::job::{Notes, Roll, Unit};
-use crate::json::{Fields, Node};
+use crate::job::{Notes, Roll, Shop, Unit};
+use crate::json::{Fields, Node, Path};
 
 /// The value of `format` in a job.
 pub(crate) const FORMAT: &str = "tuckroll-job-1";
@@ -20,6 +20,10 @@ pub(crate) struct JobDraft {
     pub kits: Vec<KitDraft>,
     /// The film library that kits are held against.
     pub films: Option<String>,
+    /// Several pieces of film.
+    pub rolls: Option<Vec<Roll>>,
+    /// The stock file that lists the pieces of film.
+    pub stock: Option<String>,
 }
 
 /// A kit as a job names it.
@@ -31,6 +35,8 @@ pub(crate) struct KitDraft {
     pub file: String,
     /// How many orders.
     pub copies: u32,
+    /// How soon it is due.
+    pub priority: Option<u32>,
 }
 
 /// What a job and a layout have in common.
@@ -46,6 +52,8 @@ pub(crate) struct Draft {
     pub gap: f64,
     /// Carried along.
     pub notes: Option<Notes>,
+    /// Money and offcuts.
+    pub shop: Shop,
 }
 
 impl Decoder<'_> {
@@ -55,18 +63,29 @@ impl Decoder<'_> {
         if !self.format(&mut fields, FORMAT) {
             return None;
         }
-        let one_roll = "give one `roll`, or use a newer version of tuckroll";
-        let rolls = fields.refuse_later("rolls", "several pieces of film", one_roll, self.report);
+        // The unit comes first: lengths are held against it.
+        self.unit(&mut fields);
+        let rolls_node = fields.get("rolls");
+        let rolls = rolls_node.map(|n| self.rolls(&n));
+        let stock = fields.get("stock").and_then(|n| n.text(self.report)).map(str::to_owned);
+        let one_roll = fields.get("roll").is_some();
+        self.one_source_of_film(
+            &fields,
+            [("roll", one_roll), ("rolls", rolls.is_some()), ("stock", stock.is_some())],
+        );
         let kits_node = fields.get("kits");
         let films = fields.get("films").and_then(|n| n.text(self.report)).map(str::to_owned);
-        let head = self.head(&mut fields, rolls);
+        let head = self.head(&mut fields, rolls.is_some() || stock.is_some());
+        if let Some(rolls) = &rolls {
+            self.check_rolls(rolls, &head.shop, &Path::ROOT.key("rolls"));
+        }
         let source = fields.get("source").and_then(|n| n.text(self.report)).map(str::to_owned);
         let kits = kits_node.map_or_else(Vec::new, |n| self.kits(&n));
         let panels =
             if kits_node.is_some() { fields.get("panels") } else { fields.need("panels", self.report) };
         let panels = panels.map_or_else(Vec::new, |n| self.panels(&n, true));
         fields.finish(self.report);
-        Some(JobDraft { head, source, panels, kits, films })
+        Some(JobDraft { head, source, panels, kits, films, rolls, stock })
     }
 
     fn kits(&mut self, node: &Node<'_>) -> Vec<KitDraft> {
@@ -94,21 +113,29 @@ impl Decoder<'_> {
         let id = fields.need("id", self.report).and_then(|n| self.id(&n));
         let file = fields.need("file", self.report).and_then(|n| n.text(self.report)).map(str::to_owned);
         let copies = fields.get("copies").map_or(1, |n| self.copies(&n));
+        let priority = fields.get("priority").and_then(|n| self.priority(&n));
         fields.finish(self.report);
-        Some(KitDraft { id: id?, file: file?, copies })
+        Some(KitDraft { id: id?, file: file?, copies, priority })
     }
 
     /// Name, unit, roll, gap and notes; without complaint about the roll when `other_film` is given.
     pub(crate) fn head(&mut self, fields: &mut Fields<'_>, other_film: bool) -> Draft {
-        self.unit(fields);
         let name = fields.need("name", self.report).and_then(|n| self.title(&n));
-        let roll = if other_film { fields.get("roll") } else { fields.need("roll", self.report) };
+        // Where there is other film, a roll beside it is reported already.
+        let roll = if other_film { None } else { fields.need("roll", self.report) };
+        let shop = self.shop(fields);
+        let roll = roll.and_then(|n| {
+            let roll = self.roll(&n)?;
+            self.check_price(&n, &roll, &shop);
+            Some(roll)
+        });
         Draft {
             name: name.unwrap_or_default(),
             unit: self.unit,
-            roll: roll.and_then(|n| self.roll(&n)),
+            roll,
             gap: fields.need("gap", self.report).and_then(|n| self.size(&n)).unwrap_or_default(),
             notes: self.notes(fields.get("notes")),
+            shop,
         }
     }
 

@@ -5,8 +5,11 @@
 
 mod geometry;
 mod job;
+mod money;
 mod panel;
+mod piece;
 mod roll;
+mod rolls;
 mod words;
 
 pub(crate) use geometry::ring_fault;
@@ -70,6 +73,8 @@ impl<'r> Decoder<'r> {
 fn other_format(found: &str) -> &'static str {
     if found.starts_with("tuckroll-layout-") {
         "this is a layout; give it to a command that takes layouts"
+    } else if found.starts_with("tuckroll-stock-") {
+        "this is a stock of film; a job names it in `stock`"
     } else if found.starts_with("tuckroll-kit-") {
         "this is a kit; `tuckroll panels` makes its panels, a job names it in `kits`"
     } else if found.starts_with("tuckroll-films-") {

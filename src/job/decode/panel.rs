@@ -75,6 +75,7 @@ impl Decoder<'_> {
             match_group: self.optional_id(fields.get("match")),
             mirror: self.flag(fields.get("mirror")),
             optional: self.flag(fields.get("optional")),
+            priority: fields.get("priority").and_then(|n| self.priority(&n)),
         }
     }
 
@@ -92,6 +93,20 @@ impl Decoder<'_> {
                 1
             }
         }
+    }
+
+    /// A place in a queue, from 1.
+    pub(crate) fn priority(&mut self, node: &Node<'_>) -> Option<u32> {
+        let number = node.whole(self.report)?;
+        let valid = u32::try_from(number).ok().filter(|n| *n > 0);
+        if valid.is_none() {
+            node.problem(
+                self.report,
+                format!("{number} is no priority"),
+                "1 is the most urgent, then 2, 3, …",
+            );
+        }
+        valid
     }
 
     pub(crate) fn grain(&mut self, node: Option<Node<'_>>) -> Grain {

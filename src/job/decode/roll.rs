@@ -1,8 +1,12 @@
 //! The film.
 
 use super::Decoder;
-use crate::job::Roll;
+use crate::job::{Piece, Roll};
 use crate::json::{Fields, Node};
+use crate::money::{Decimal, Per, Price};
+
+/// For a price that cannot be read, so that it does not seem to be missing as well.
+const STAND_IN: Price = Price { amount: Decimal::ZERO, per: Per::M };
 
 impl Decoder<'_> {
     /// One piece of film.
@@ -14,8 +18,10 @@ impl Decoder<'_> {
         let tail_margin = self.size_or_zero(fields.get("tail_margin"));
         let length = fields.get("length").and_then(|n| self.positive(&n));
         let flaws = self.rings(fields.get("flaws")).unwrap_or_default();
+        let piece = self.piece(&mut fields);
         fields.finish(self.report);
-        let roll = Roll { width: width?, edge_margin: edge_margin?, lead_margin, tail_margin, length, flaws };
+        let roll =
+            Roll { width: width?, edge_margin: edge_margin?, lead_margin, tail_margin, length, flaws, piece };
         if roll.usable_width() <= 0.0 {
             let what = format!(
                 "the edge margins ({} and {}) leave nothing of a roll {} {} wide",
@@ -27,6 +33,16 @@ impl Decoder<'_> {
             node.problem(self.report, what, "check the margins, the width and the unit");
         }
         Some(roll)
+    }
+
+    /// Which piece of film it is.
+    fn piece(&mut self, fields: &mut Fields<'_>) -> Piece {
+        Piece {
+            id: fields.get("id").and_then(|n| self.folder_name(&n)),
+            film: self.optional_id(fields.get("film")),
+            price: fields.get("price").map(|n| self.price(&n).unwrap_or(STAND_IN)),
+            offcut: self.flag(fields.get("offcut")),
+        }
     }
 
     /// One number for both sides, or `[at y = 0, at y = width]`.

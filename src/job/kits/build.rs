@@ -73,6 +73,7 @@ impl Builder<'_> {
             }
             match self.part(i, part, drawings, &mut covered) {
                 Ok((panels, sheet)) => {
+                    built.panels.extend(panels.iter().filter_map(|panel| spare(panel, part.spares)));
                     built.panels.extend(panels);
                     built.parts.push(sheet);
                 }
@@ -298,6 +299,7 @@ impl Builder<'_> {
             match_group: match_group(&part.grain),
             mirror: false,
             optional: false,
+            priority: None,
         })
     }
 
@@ -359,6 +361,13 @@ impl Builder<'_> {
         sheet.covered_by_previous = true;
         sheet
     }
+}
+
+/// Spare copies of a panel: fillers that bear no number of their own.
+fn spare(panel: &Panel, copies: u32) -> Option<Panel> {
+    let lines = panel.lines.iter().filter(|line| line.copy.is_none()).cloned().collect();
+    let id = format!("{}/spare", panel.id);
+    (copies > 0).then(|| Panel { id, copies, lines, optional: true, ..panel.clone() })
 }
 
 /// The key of the kit file behind a field of the panels room.

@@ -87,7 +87,8 @@ impl Expansion<'_> {
                 gores: self.gores,
             };
             let made = source.make(&beside, films, &options)?;
-            orders.panels.extend(made.panels.into_iter().map(|p| (i, p)));
+            let due = |p| Panel { priority: kit.priority, ..p };
+            orders.panels.extend(made.panels.into_iter().map(|p| (i, due(p))));
             orders.sheets.push(made.sheet);
             // Every copy says the same.
             if copy == 1 {

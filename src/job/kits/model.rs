@@ -27,6 +27,8 @@ pub(crate) struct Part {
     /// Whether the joint at its aft end comes apart in flight.
     pub separates: bool,
     pub grain: Grain,
+    /// Spare copies of each panel, cut where they cost no film.
+    pub spares: u32,
     /// Overlap of strips where a fin or plate is wider than the roll.
     pub overlap: f64,
     /// Whether circumferences count the film's thickness.

@@ -107,6 +107,9 @@ pub(crate) struct WirePart {
     /// Film of this part.
     #[schemars(with = "String", default)]
     film: Option<String>,
+    /// Spare copies of each of its panels, as fillers: cut only where they cost no film.
+    #[schemars(range(min = 0), default)]
+    spares: u32,
     /// The joint at its aft end comes apart in flight: no film may reach over it.
     #[schemars(default)]
     separates: bool,

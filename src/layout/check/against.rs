@@ -33,6 +33,9 @@ impl Differences {
         self.compare("roll.tail_margin", &a.tail_margin, &b.tail_margin);
         self.compare("roll.length", &a.length, &b.length);
         self.compare("roll.flaws", &a.flaws, &b.flaws);
+        self.compare("roll.id", &a.piece.id, &b.piece.id);
+        self.compare("roll.film", &a.piece.film, &b.piece.film);
+        self.compare("roll.price", &a.piece.price, &b.piece.price);
     }
 
     fn compare_panels(&mut self, layout: &Layout, job: &Job) {

@@ -15,8 +15,12 @@ pub(super) fn facts(report: &Report) -> Markup {
                 (fact("Length", &say::metres(m.length_mm), &say::length(m.length_mm, unit)))
                 (fact("Waste", &say::percent(m.waste_percent), "of the film used is no panel"))
                 (fact("Density", &say::percent(m.density_percent), "of the usable film is panel"))
-                (fact("Film used", &say::square_metres(m.film_area_mm2), &format!("{} wide", say::length(film.width_mm, unit))))
+                (fact("Film used", &say::square_metres(m.film_area_mm2), &wide(report)))
                 (fact("Pieces", &m.pieces.to_string(), &say::count(report.kits.iter().filter(|k| k.kit.is_some()).count(), "order")))
+                @if let Some(money) = &report.money {
+                    (fact("Cost", &format!("{} {}", money.total.total_cost, plain(&money.currency)), &format!("film {}", money.total.film_cost)))
+                }
+                @if let Some(left) = film.left_mm { (fact("Left on the roll", &say::metres(left), &say::length(left, unit))) }
                 (fact("Shortest possible", &say::length(m.lower_bound_mm, unit), &bound(report)))
             }
         }
@@ -25,6 +29,12 @@ pub(super) fn facts(report: &Report) -> Markup {
 
 fn fact(name: &str, value: &str, more: &str) -> Markup {
     html! { div { dt { (name) } dd { b { (value) } " " small { (more) } } } }
+}
+
+fn wide(report: &Report) -> String {
+    let wide = format!("{} wide", say::length(report.film.width_mm, report.unit));
+    let named = [&report.film.roll, &report.film.film].into_iter().flatten();
+    named.fold(wide, |text, name| text + "; " + &plain(name))
 }
 
 fn bound(report: &Report) -> String {

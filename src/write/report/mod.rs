@@ -48,6 +48,7 @@ pub fn report_html(report: &Report, layout: &Layout) -> Result<String, Error> {
             (facts::warnings(report))
             (map::map(report, &picture))
             (kits::kits(report))
+            (kits::offcuts(report))
             (pick::by_kit(report, &picture))
             (pick::by_place(report))
             (facts::care())

@@ -46,6 +46,7 @@ impl Decoder<'_> {
         let kind = fields.need("kind", self.report).and_then(|n| self.word::<KindWord>(&n));
         let film = self.optional_id(fields.get("film"));
         let separates = self.flag(fields.get("separates"));
+        let spares = fields.get("spares").map_or(0, |n| self.spares(&n));
         let grain_node = fields.get("grain");
         let grain = if grain_node.is_some() { self.grain(grain_node) } else { common.grain };
         // Without a kind nothing else can be understood, and its keys would all seem unknown.
@@ -58,7 +59,12 @@ impl Decoder<'_> {
         };
         fields.finish(self.report);
         let (overlap, count_thickness) = (common.seam.overlap, common.count_thickness);
-        Some(Part { id, film, separates, grain, overlap, count_thickness, kind: kind? })
+        Some(Part { id, film, separates, grain, spares, overlap, count_thickness, kind: kind? })
+    }
+
+    /// How many spare copies; none where it says 0.
+    fn spares(&mut self, node: &Node<'_>) -> u32 {
+        if node.value.as_u64() == Some(0) { 0 } else { self.copies(node) }
     }
 
     /// The id of a part stands in the ids of its panels, between slashes.

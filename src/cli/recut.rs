@@ -1,0 +1,80 @@
+//! `tuckroll recut`: a new job from pieces of a layout.
+
+use super::args::RecutArgs;
+use super::input::{self, Source};
+use super::{clean, numbers, proof, say};
+use serde::Serialize;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use tuckroll::Error;
+use tuckroll::job;
+use tuckroll::recut::{self, Choice};
+
+/// Writes the job.
+pub fn run(args: RecutArgs) -> Result<u8, Error> {
+    let source = Source::of(args.layout);
+    let layout = input::layout(&source)?;
+    proof::foreign(&layout, &source.name())?;
+    let into = match args.into {
+        None => None,
+        Some(path) => {
+            let source = Source::of(path);
+            let other = input::layout(&source)?;
+            proof::foreign(&other, &source.name())?;
+            Some(other)
+        }
+    };
+    let job = recut::recut(&layout, &Choice { copies: args.panel, kits: args.kit }, into.as_ref())?;
+    recut::check(&job)?;
+    let text = job::write(&job);
+    let Some(out) = args.out.filter(|out| out.as_os_str() != "-") else {
+        if args.json {
+            return Err(Error::input(
+                "--json",
+                "standard output is taken by the job",
+                "write the job to a file with -o",
+            ));
+        }
+        say::out(text.as_bytes())?;
+        return Ok(0);
+    };
+    write_new(&out, text.as_bytes())?;
+    let pieces = job.panels.len();
+    if args.json {
+        say::json(&Told { exit_code: 0, name: &job.name, pieces, files: [out.display().to_string()] })?;
+    } else {
+        let count = numbers::count(pieces, "piece");
+        let line = format!("{}: {count}, written to {}\n", job.name, out.display());
+        say::out(format!("{}\n", clean::one_line(line.trim_end())).as_bytes())?;
+    }
+    Ok(0)
+}
+
+/// Writes a file that must not be there yet, whole or not at all.
+fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
+    let failed = |e: std::io::Error| match e.kind() {
+        std::io::ErrorKind::AlreadyExists => {
+            Error::input(path.display().to_string(), "is there already", "name a new file")
+        }
+        std::io::ErrorKind::NotFound => {
+            Error::input(path.display().to_string(), "there is no such folder", "make it first")
+        }
+        _ => Error::io(path, e),
+    };
+    let folder = match path.parent() {
+        Some(folder) if folder != Path::new("") => folder.to_owned(),
+        _ => PathBuf::from("."),
+    };
+    let mut new = tempfile::Builder::new().prefix(".tuckroll-").tempfile_in(folder).map_err(failed)?;
+    new.write_all(bytes).and_then(|()| new.as_file().sync_all()).map_err(failed)?;
+    new.persist_noclobber(path).map(drop).map_err(|e| failed(e.error))
+}
+
+/// What was written, in JSON.
+#[derive(Debug, Serialize)]
+struct Told<'a> {
+    exit_code: u8,
+    name: &'a str,
+    pieces: usize,
+    files: [String; 1],
+}

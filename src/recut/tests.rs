@@ -1,0 +1,137 @@
+//! Pieces cut again lie as they lay.
+
+use super::*;
+use crate::job::fixtures::{job_of, panel, ring};
+use crate::job::{LineRole, check_fits};
+use crate::layout::{MadeBy, assemble, check};
+use crate::nest::{Effort, Limit, nest};
+use crate::shape::angle_between;
+
+fn made_by() -> MadeBy {
+    MadeBy { version: String::new(), seed: 0, walks: 0, rounds: 0, stopped: String::new() }
+}
+
+/// Six wedges of kit K at odd headings, the last two mirrored, and a plate of kit L.
+fn cut() -> Layout {
+    let wedge = ring(&[(0., 0.), (80., 10.), (60., 40.), (20., 30.)]);
+    let line = |copy| Line {
+        role: LineRole::Draw,
+        points: vec![Point { x: 20., y: 15. }, Point { x: 40., y: 15. }],
+        closed: false,
+        copy,
+    };
+    let mut wedges = panel("wedge", vec![Region::solid(wedge)]);
+    wedges.copies = 6;
+    wedges.kit = Some("K".into());
+    wedges.mirror = true;
+    wedges.grain = Grain { along: 30.0, rule: GrainRule::Free, slack: 0.0 };
+    wedges.lines = vec![line(None), line(Some(2)), line(Some(6))];
+    let plate = Panel {
+        kit: Some("L".into()),
+        ..panel("plate", vec![Region::solid(ring(&[(0., 0.), (90., 0.), (90., 60.), (0., 60.)]))])
+    };
+    let mut job = job_of(300.0, vec![wedges, plate]);
+    job.gap = 3.0;
+    job.roll.length = Some(2000.0);
+    let place = |i: u32| Placement {
+        panel: 0,
+        copy: i + 1,
+        at: Point { x: 100.0 + 110.0 * f64::from(i), y: 150.0 },
+        rotation: f64::from(i) * 57.0 % 360.0,
+        mirrored: i > 3,
+    };
+    let mut places: Vec<Placement> = (0..6).map(place).collect();
+    places.push(Placement {
+        panel: 1,
+        copy: 1,
+        at: Point { x: 0.0, y: 230.0 },
+        rotation: 0.0,
+        mirrored: false,
+    });
+    let layout = assemble(&job, places, made_by());
+    assert_eq!(check(&layout), []);
+    layout
+}
+
+/// The outline as it lies on the film, moved so that its first point is at the origin.
+fn lies(panel: &Panel, place: &Placement) -> Vec<Point> {
+    let points: Vec<Point> =
+        panel.parts[0].outline().points().iter().map(|p| place.pose().apply(*p)).collect();
+    points.iter().map(|p| *p - points[0]).collect()
+}
+
+fn all_of(kit: &str) -> Choice {
+    Choice { kits: vec![kit.into()], ..Choice::default() }
+}
+
+fn short() -> Effort {
+    Effort { seed: 1, limit: Limit::Rounds(1) }
+}
+
+#[test]
+fn every_piece_lies_as_it_lay() {
+    let old = cut();
+    let job = recut(&old, &all_of("K"), None).unwrap();
+    assert_eq!(job.panels.len(), 6);
+    assert_eq!(job.roll.length, Some(2000.0 - old.measures.length));
+    assert!(super::check(&job).is_ok() && check_fits(&job).is_ok());
+    let found = nest(&job, &short(), &mut |_| true).unwrap();
+    let new = assemble(&job, found.placements, made_by());
+    assert_eq!(super::super::layout::check(&new), []);
+    for place in &new.placements {
+        let panel = &new.panels[place.panel];
+        let copy: u32 = panel.id.strip_prefix("wedge#").unwrap().parse().unwrap();
+        let before = &old.placements[copy as usize - 1];
+        for (a, b) in lies(panel, place).iter().zip(lies(&old.panels[0], before)) {
+            assert!(crate::shape::length(*a - b) < 1e-9, "{}: {a:?} {b:?}", panel.id);
+        }
+        assert_eq!(panel.lines.len(), if copy == 2 || copy == 6 { 2 } else { 1 });
+        assert!(panel.lines.iter().all(|l| l.copy.is_none()));
+    }
+}
+
+#[test]
+fn the_heading_of_a_turned_piece_is_the_only_one_allowed() {
+    let job = recut(&cut(), &Choice { copies: vec![("wedge".into(), 3)], kits: vec![] }, None).unwrap();
+    let [only] = job.panels.as_slice() else { panic!() };
+    assert_eq!((only.id.as_str(), only.kit.as_deref(), only.copies), ("wedge#3", Some("K"), 1));
+    assert!(angle_between(only.grain.rotation(0.0, false), 114.0) < 1e-9);
+    assert!(only.grain.allows(0.0) && !only.grain.allows(180.0));
+}
+
+#[test]
+fn free_film_of_a_cut_layout_is_used_and_the_gap_kept() {
+    let old = cut();
+    let job = recut(&old, &all_of("L"), Some(&old)).unwrap();
+    assert_eq!(job.roll.flaws.len(), 7);
+    let found = nest(&job, &short(), &mut |_| true).unwrap();
+    let new = assemble(&job, found.placements, made_by());
+    assert_eq!(super::super::layout::check(&new), []);
+    assert!(new.measures.length < old.measures.length, "it lies among what was cut");
+    // Both together, as if they had been nested at once, keep every rule but for corners that were cut off.
+    let mut both = old.clone();
+    let mut again = new.panels[0].clone();
+    again.id = "again".into();
+    both.panels.push(again);
+    both.gap = 0.4 * old.gap;
+    both.placements.push(Placement { panel: 2, ..new.placements[0] });
+    both.measures = crate::layout::measure(&both);
+    assert_eq!(super::super::layout::check(&both), []);
+}
+
+#[test]
+fn what_is_not_in_the_layout_is_named() {
+    let old = cut();
+    let said = |choice: Choice| recut(&old, &choice, None).unwrap_err();
+    let e = said(Choice { copies: vec![("wedge".into(), 9), ("wedg".into(), 1)], kits: vec!["M".into()] });
+    assert_eq!(e.exit_code(), 2);
+    for words in ["wedge#9", "copies 1, 2, 3, 4, 5, 6", "did you mean \"wedge\"?", "--kit M", "it has K, L"] {
+        assert!(e.to_string().contains(words), "no {words} in {e}");
+    }
+    assert!(said(Choice::default()).to_string().contains("nothing is chosen"));
+    let inches = Layout { unit: crate::job::Unit::Inch, ..old.clone() };
+    assert_eq!(recut(&old, &all_of("K"), Some(&inches)).unwrap_err().exit_code(), 2);
+    let mut used_up = old.clone();
+    used_up.roll.length = Some(used_up.measures.length);
+    assert_eq!(recut(&used_up, &all_of("K"), None).unwrap_err().exit_code(), 1);
+}

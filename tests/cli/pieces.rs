@@ -1,0 +1,151 @@
+//! A day on several pieces of film, end to end.
+
+use super::jobs::{busy, rectangles};
+use crate::support::{Desk, names};
+use serde_json::{Value, json};
+use std::fs;
+use std::path::Path;
+
+const SHORT: [&str; 2] = ["--rounds", "1"];
+
+/// Four plates of 30 x 45 in two kits on a roll and an offcut of one film, and a plate of another film.
+fn day() -> Value {
+    let mut job = rectangles(30.0, 45.0, 1);
+    job.as_object_mut().unwrap().remove("roll");
+    let plate = |id: &str, kit: &str, film: &str, copies: u32| json!({"id": id, "kit": kit, "film": film, "copies": copies, "outline": [[0, 0], [30, 0], [30, 45], [0, 45]]});
+    job["panels"] =
+        json!([plate("a", "K1", "white", 2), plate("b", "K2", "white", 2), plate("c", "K1", "black", 1)]);
+    let price = |amount: &str| json!({"amount": amount, "per": "m"});
+    job["rolls"] = json!([
+        {"id": "white 100", "width": 100, "film": "white", "length": 500, "price": price("4.50")},
+        {"id": "rest", "width": 100, "film": "white", "length": 35, "price": price("0"), "offcut": true},
+        {"id": "Black.1", "width": 100, "film": "black", "price": price("9")},
+        {"id": "spare", "width": 100, "film": "black", "price": price("12")},
+    ]);
+    job
+}
+
+fn desk_with(job: &Value) -> Desk {
+    let desk = Desk::new();
+    desk.put("day.json", job.to_string());
+    desk
+}
+
+fn nest(out: &str) -> Vec<&str> {
+    ["nest", "day.json", "-o", out].into_iter().chain(SHORT).collect()
+}
+
+fn read(path: &Path) -> Value {
+    serde_json::from_slice(&fs::read(path).unwrap()).unwrap()
+}
+
+#[test]
+fn every_piece_used_has_a_folder_that_checks() {
+    let desk = desk_with(&day());
+    let ran = desk.run(nest("out").iter().chain(&["--json"])).ends_with(0);
+    let told: Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(names(&desk.path("out")), ["Black.1", "rest", "summary.json", "white 100"]);
+    for piece in ["Black.1", "rest", "white 100"] {
+        assert_eq!(
+            names(&desk.path("out").join(piece)),
+            ["cut.dxf", "kits.csv", "layout.json", "preview.svg", "report.html", "report.json"]
+        );
+        let layout = format!("out/{piece}/layout.json");
+        desk.run(["check", &layout, "--job", "day.json"]).ends_with(0);
+    }
+    let summary = read(&desk.path("out/summary.json"));
+    assert_eq!(summary["format"], "tuckroll-summary-1");
+    assert_eq!(summary["unused"], json!(["spare"]));
+    // 30 mm of each: 0.135, 0 and 0.27, each rounded by itself.
+    assert_eq!(summary["cost"]["total"]["film_cost"], "0.41");
+    assert_eq!(told["cost"], summary["cost"]);
+    assert_eq!((&told["exit_code"], &told["left_out"]), (&json!(0), &json!([])));
+    let rest = &summary["rolls"][1];
+    assert_eq!(
+        (&rest["id"], &rest["film_left_mm"], &rest["pieces"]),
+        (&json!("rest"), &json!(5.0), &json!(2))
+    );
+    // An unpriced second opinion: four whites on 60 mm of one roll would cost 0.27.
+    assert_eq!(summary["rolls"][0]["length_mm"], 30.0);
+    desk.run(nest("out")).ends_with(2).says(&["is there already"]);
+    desk.run(nest("out").iter().chain(&["--replace"])).ends_with(0);
+    fs::write(desk.path("out/rest/mine.txt"), "keep me").unwrap();
+    desk.run(nest("out").iter().chain(&["--replace"])).ends_with(2).says(&["mine.txt"]);
+    assert_eq!(desk.names(), ["day.json", "out"]);
+}
+
+#[test]
+fn film_too_short_leaves_whole_kits_out_and_names_them() {
+    let mut job = day();
+    job["rolls"] = json!([{"id": "r", "width": 100, "film": "white", "length": 35}, {"id": "s", "width": 100, "film": "black"}]);
+    job["panels"][1]["priority"] = json!(1);
+    let desk = desk_with(&job);
+    let ran = desk.run(nest("out")).ends_with(1).says(&["left out: kit K1", "2 x a, 1 x c"]);
+    assert!(ran.out.contains("written"), "{}", ran.out);
+    assert_eq!(names(&desk.path("out")), ["r", "summary.json"]);
+    let summary = read(&desk.path("out/summary.json"));
+    assert_eq!(summary["left_out"][0]["kit"], "K1");
+    assert_eq!(read(&desk.path("out/r/layout.json"))["panels"][0]["id"], "b");
+}
+
+#[test]
+fn what_cannot_be_met_writes_nothing() {
+    let mut job = day();
+    job["panels"][2]["outline"] = json!([[0, 0], [120, 0], [120, 110], [0, 110]]);
+    let desk = desk_with(&job);
+    desk.run(nest("out")).ends_with(1).says(&["panel \"c\"", "none of the 2 pieces", "film \"black\""]);
+    for id in ["../out", "a/b", "..", "con", ""] {
+        let mut job = day();
+        job["rolls"][0]["id"] = json!(id);
+        desk.put("day.json", job.to_string());
+        desk.run(nest("out")).ends_with(2).says(&["rolls[0].id"]);
+    }
+    desk.put("day.json", day().to_string());
+    desk.run(["nest", "day.json", "-o", "-"]).ends_with(2).says(&["a folder each"]);
+    desk.run(["nest", "day.json", "-o", "out", "--trace", "t.csv"]).ends_with(2).says(&["--trace"]);
+    assert!(!desk.path("out").exists());
+    assert!(!desk.names().contains(&"t.csv".to_owned()));
+}
+
+#[test]
+fn a_layout_of_another_piece_is_found_out() {
+    let desk = desk_with(&day());
+    desk.run(nest("out")).ends_with(0);
+    let mut layout = read(&desk.path("out/rest/layout.json"));
+    layout["roll"]["id"] = json!("spare");
+    desk.put("l.json", layout.to_string());
+    desk.run(["check", "l.json", "--job", "day.json"]).ends_with(1).says(&["roll"]);
+    layout["roll"]["id"] = json!("nowhere");
+    desk.put("l.json", layout.to_string());
+    desk.run(["check", "l.json", "--job", "day.json"]).ends_with(2).says(&["nowhere", "Black.1"]);
+}
+
+#[test]
+fn the_bytes_depend_on_seed_and_rounds_alone() {
+    let mut job = busy();
+    let roll = job.as_object_mut().unwrap().remove("roll").unwrap();
+    let with = |id: &str, length: Value| {
+        let mut r = roll.clone();
+        r["id"] = json!(id);
+        r["length"] = length;
+        r
+    };
+    job["rolls"] = json!([with("a", json!(200)), with("b", json!(200)), with("c", json!(200))]);
+    job["panels"][3]["optional"] = json!(true);
+    let desk = desk_with(&job);
+    let all = |out: &str| {
+        let summary = fs::read(desk.path(out).join("summary.json")).unwrap();
+        let pieces = names(&desk.path(out)).into_iter().filter(|n| n.len() == 1);
+        let layouts: Vec<_> =
+            pieces.map(|p| fs::read(desk.path(out).join(p).join("layout.json")).unwrap()).collect();
+        (summary, layouts)
+    };
+    desk.run(["nest", "day.json", "-o", "one", "--rounds", "2", "--threads", "1"]).ends_with(0);
+    desk.run(["nest", "day.json", "-o", "two", "--rounds", "2", "--threads", "3"]).ends_with(0);
+    assert!(all("one") == all("two"));
+    desk.run(["nest", "day.json", "-o", "timed", "--time", "1s"]).ends_with(0);
+    let rounds = read(&desk.path("timed/summary.json"))["rounds"].to_string();
+    desk.run(["nest", "day.json", "-o", "again", "--rounds", &rounds]).ends_with(0);
+    assert!(all("timed") == all("again"));
+    assert!(all("timed").1.len() > 1, "several pieces are used");
+}
