@@ -33,7 +33,7 @@ try:
     import jsonschema
     import pypdf
     from shapely import affinity
-    from shapely.geometry import Polygon
+    from shapely.geometry import LinearRing, LineString, Polygon
 
     import devtools
 except ImportError as missing:
@@ -95,6 +95,7 @@ def numbers(tuckroll, out):
         kit = kits.setdefault(panel.get("kit"), [0, 0, 0.0, 0.0])
         kit[filler] += 1
         kit[2 + filler] += area
+    cutting(report, layout, mm)
     m, film = report["measured"], report["film"]
     expect("panel and filler area", close(m["panel_area_mm2"], areas[0]) and close(m["filler_area_mm2"], areas[1]))
     required = [b for (p, _), b in boxes.items() if not panels[p].get("optional")]
@@ -112,6 +113,28 @@ def numbers(tuckroll, out):
     told = {k.get("kit"): [k["pieces"], k["fillers"], k["panel_area_mm2"], k["filler_area_mm2"]] for k in report["kits"]}
     expect("orders", told.keys() == kits.keys() and all(close(a, b) for k in kits for a, b in zip(told[k], kits[k])), told)
     return report
+
+
+def cutting(report, layout, mm):
+    """The length of all that is cut or drawn, from the outlines; through cuts are dashes, so they are between."""
+    panels = {p["id"]: p for p in layout["panels"]}
+    least = most = count = 0
+    for place in layout["placements"]:
+        panel = panels[place["panel"]]
+        rings = [r for part in panel.get("parts") or [panel] for r in [part["outline"], *part.get("holes", [])]]
+        lines = [line for line in panel.get("lines", []) if line["role"] != "print" and line.get("copy", place["copy"]) == place["copy"]]
+        count += len(rings) + len(lines)
+        for ring in rings:
+            least, most = least + LinearRing(ring).length * mm, most + LinearRing(ring).length * mm
+        for line in lines:
+            long = (LinearRing if line.get("closed") else LineString)(line["points"]).length * mm
+            least, most = least + long * (line["role"] != "through"), most + long
+    cut = report["cut"]
+    expect("contours of the cut", cut["contours"] == count, (cut["contours"], count))
+    expect("length of the cut", least * (1 - 1e-9) <= cut["cut_mm"] <= most * (1 + 1e-9), (least, cut["cut_mm"], most))
+    moving = cut["cut_mm"] / cut["cut_speed_mm_per_s"] + cut["travel_mm"] / cut["travel_speed_mm_per_s"]
+    expect("time of the cut", moving + 0.1 * count <= cut["time_s"] <= moving + 2 * count, (moving, cut["time_s"]))
+    expect("sections hold each piece once", sum(s["pieces"] for s in cut["sections"]) == len(report["pieces"]))
 
 
 def spreadsheet(out, report):

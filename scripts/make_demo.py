@@ -473,6 +473,16 @@ def stock(day):
 ORDERS = [night_heron, copper_kite, small_thunder, marigold, paper_moon, long_winter, tin_whistle, orrery, stock]
 
 
+# Invented, as all of the demo: what this shop asks for.
+RATES = {
+    "currency": "EUR",
+    "waste": "area",
+    "ink": {"amount": "2.80", "per": "m2"},
+    "laminate": {"amount": "3.15", "per": "m2"},
+    "labour": {"per_hour": "38.00", "minutes_per_job": 20, "minutes_per_kit": 6, "minutes_per_panel": 0.5},
+}
+
+
 def day_job():
     """The job, and its kit files by name."""
     day = Day()
@@ -489,7 +499,10 @@ def day_job():
             "lead_margin": 20,
             "tail_margin": 15,
             "flaws": [[(1840.0, 236.0), (1892.0, 228.0), (1915.0, 251.0), (1880.0, 274.0), (1846.0, 262.0)]],
+            "price": {"amount": "4.35", "per": "m"},
         },
+        "rates": RATES,
+        "keep": {"length": 200, "width": 120},
         "gap": 3,
         "kits": day.kits,
         "panels": day.panels,

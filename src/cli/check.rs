@@ -16,7 +16,7 @@ pub fn run(args: CheckArgs) -> Result<u8, Error> {
     let mut broken = told(&layout::check(&layout));
     let vary = Variation::from(args.vary);
     if args.job.is_none() && vary != Variation::default() {
-        let what = "--width, --gap, --grain and --gores change the job, and none was named";
+        let what = "--width, --gap, --grain, --gores and --price change the job, and none was named";
         return Err(Error::input("check", what, "name it with --job"));
     }
     if let Some(path) = args.job {

@@ -9,15 +9,17 @@ use super::input::{self, Source};
 use super::nest::{self, Searcher};
 use super::signals::Signals;
 use super::table::{Lean, table};
-use super::{clean, numbers, proof, say};
+use super::{clean, numbers, pieces, proof, say};
 use clap::ValueEnum;
 use serde::Serialize;
 use std::fs;
 use std::path::{Path, PathBuf};
 use tuckroll::compare::{self, Cell, CellName, Comparison};
-use tuckroll::job::{Day, Job, LoadedDay};
+use tuckroll::error::Problems;
+use tuckroll::job::{Day, LoadedDay};
 use tuckroll::layout::{self, Layout};
-use tuckroll::nest::{Effort, Limit, Stop};
+use tuckroll::money::Decimal;
+use tuckroll::nest::{Effort, Limit};
 use tuckroll::{Error, write};
 
 /// Most cells of one comparison: a month of nests, and a slip of the finger beyond it.
@@ -59,9 +61,10 @@ struct Variant {
 
 /// All combinations of what was listed, the last list turning fastest.
 fn variants(args: &CompareArgs) -> Result<Vec<Variant>, Error> {
-    let plain = VaryArgs { width: None, gap: None, grain: None, gores: None };
+    let plain = VaryArgs { width: None, gap: None, grain: None, gores: None, price: None };
     let mut all = vec![Variant { vary: plain, settings: Vec::new() }];
     spread(&mut all, "width", &args.width, f64::to_string, |vary, v| vary.width = Some(*v));
+    pay(&mut all, args)?;
     spread(&mut all, "gap", &args.gap, f64::to_string, |vary, v| vary.gap = Some(*v));
     spread(&mut all, "grain", &args.grain, word, |vary, v| vary.grain = Some(*v));
     spread(&mut all, "gores", &args.gores, u32::to_string, |vary, v| vary.gores = Some(*v));
@@ -71,6 +74,24 @@ fn variants(args: &CompareArgs) -> Result<Vec<Variant>, Error> {
         return Err(Error::input("compare", what, "compare less at a time"));
     }
     Ok(all)
+}
+
+/// Gives every width its price; without widths, every price is a variant.
+fn pay(all: &mut Vec<Variant>, args: &CompareArgs) -> Result<(), Error> {
+    if args.width.is_empty() {
+        spread(all, "price", &args.price, Decimal::to_string, |vary, v| vary.price = Some(*v));
+        return Ok(());
+    }
+    if !args.price.is_empty() && args.price.len() != args.width.len() {
+        let count = numbers::count(args.width.len(), "width");
+        let what = format!("{count} and {}", numbers::count(args.price.len(), "price"));
+        return Err(Error::input("--price", what, "give one price for each width, in the same order"));
+    }
+    for (variant, price) in all.iter_mut().zip(&args.price) {
+        variant.vary.price = Some(*price);
+        variant.settings.push(("price".to_owned(), price.to_string()));
+    }
+    Ok(())
 }
 
 fn word(grain: &GrainName) -> String {
@@ -157,35 +178,47 @@ fn nested(args: &CompareArgs) -> Result<Result<Vec<Cell>, u8>, Error> {
     for (i, (name, vary)) in all.iter().enumerate() {
         let loading = input::load_options(args.drawing, args.outside_files, (*vary).into());
         let LoadedDay { day, warnings, .. } = input::day(&source, &loading)?;
-        let job = single(day, &source)?;
         if i == 0 {
             say::warnings(&warnings);
         }
         let effort = Effort { seed: name.seed, limit: Limit::Rounds(args.rounds) };
         let searcher = Searcher::new(args.threads.map_or(0, usize::from), effort, &signals)?;
-        let found = searcher.search(&job)?;
-        if let Some(code) = signals.exit_code().filter(|_| found.stopped == Stop::Interrupted) {
+        let found = if day.several { on_pieces(day, &searcher) } else { on_one(day, &searcher) };
+        if let Some(code) = signals.exit_code() {
             say::note(
                 "stopped: nothing was written; --list prints the cells as commands that can be taken up again",
             );
             return Ok(Err(code));
         }
-        let layout = layout::assemble(&job, found.placements.clone(), nest::made_by(&effort, &found));
-        proof::fits(&layout)?;
-        proof::own(&layout)?;
         say::progress(&format!("{} of {}: {}, seed {}", i + 1, all.len(), name.label(), name.seed));
-        done.push(Cell { name: name.clone(), layout });
+        done.push(Cell::new(name.clone(), found?));
     }
     Ok(Ok(done))
 }
 
-/// The job of one piece of film.
-fn single(day: Day, source: &Source) -> Result<Job, Error> {
-    let job = if day.several { None } else { day.single() };
-    job.ok_or_else(|| {
-        let what = "the job has several pieces of film, and one is compared at a time";
-        Error::input(source.name(), what, "write a job with one `roll`")
-    })
+/// The layout of a job with one piece of film.
+fn on_one(day: Day, searcher: &Searcher<'_>) -> Result<Vec<Layout>, Error> {
+    let job = day.single().ok_or_else(|| Error::Internal("the job has no film".into()))?;
+    let found = searcher.search(&job)?;
+    let made_by = nest::made_by(&searcher.effort(), &found);
+    let layout = layout::assemble(&job, found.placements, made_by);
+    proof::fits(&layout)?;
+    proof::own(&layout)?;
+    Ok(vec![layout])
+}
+
+/// The layouts of a job with several. What is left out would make its film look cheap.
+fn on_pieces(day: Day, searcher: &Searcher<'_>) -> Result<Vec<Layout>, Error> {
+    let (plan, nested) = pieces::solve(&day, searcher)?;
+    let left_out = pieces::told_left_out(&day, &plan);
+    if !left_out.is_empty() {
+        let mut problems = Problems::default();
+        for what in left_out {
+            problems.push("compare", what, "compare what the film is enough for");
+        }
+        return Err(Error::Unmet(problems));
+    }
+    Ok(nested.pieces.into_iter().map(|piece| piece.layout).collect())
 }
 
 /// What the commands of `--list` wrote into the folders of `dir`.
@@ -199,8 +232,7 @@ fn gathered(dir: &Path) -> Result<Vec<Cell>, Error> {
             others += 1;
             continue;
         };
-        let layout = read(&entry.path().join(folder::LAYOUT))?;
-        cells.push(Cell { name, layout });
+        cells.push(Cell::new(name, layouts_in(&entry.path())?));
     }
     cells.sort_by_key(|c| (c.name.variant, c.name.seed));
     if others > 0 {
@@ -218,6 +250,17 @@ fn no_folder(dir: &Path, e: std::io::Error) -> Error {
         return Error::input(dir.display().to_string(), "there is no such folder", "check the name");
     }
     Error::io(dir, e)
+}
+
+/// The layouts of a cell's folder: one, or one in a folder of its own for each piece of film.
+fn layouts_in(cell: &Path) -> Result<Vec<Layout>, Error> {
+    let summary = cell.join(folder::SUMMARY);
+    if !summary.exists() {
+        return Ok(vec![read(&cell.join(folder::LAYOUT))?]);
+    }
+    let source = Source::File(summary);
+    let rolls = pieces::layouts_of(&source.bytes()?, &source.name())?;
+    rolls.iter().map(|layout| read(&cell.join(layout))).collect()
 }
 
 fn read(path: &Path) -> Result<Layout, Error> {
@@ -248,7 +291,7 @@ fn warn_of_gaps(cells: &[Cell]) {
 
 fn told(comparison: &Comparison, paths: &[PathBuf]) -> String {
     use Lean::{Left, Right};
-    let heads = ["variant", "pieces", "length", "waste", "film", "spread", ""];
+    let heads = ["variant", "pieces", "length", "waste", "film", "spread", "cutting", "cost", ""];
     let mut rows = vec![heads.map(str::to_owned)];
     rows.extend(comparison.variants.iter().map(|v| {
         [
@@ -258,6 +301,8 @@ fn told(comparison: &Comparison, paths: &[PathBuf]) -> String {
             format!("{:.2} %", v.waste_percent.mean),
             format!("{:.4} m2", v.film_area_mm2.mean / 1e6),
             format!("{:.2} %", v.film_area_mm2.percent()),
+            write::duration(v.cut_time_s.mean),
+            v.cost.as_ref().map_or_else(|| "no price".to_owned(), |c| c.total_cost_mean.clone()),
             if v.cheapest { "cheapest".to_owned() } else { String::new() },
         ]
     }));
@@ -266,7 +311,7 @@ fn told(comparison: &Comparison, paths: &[PathBuf]) -> String {
         "{}: {}, means over the seeds\n\n{}\nwritten  {}\n",
         clean::one_line(&comparison.name),
         numbers::count(comparison.variants.len(), "variant"),
-        table([Left, Right, Right, Right, Right, Right, Left], &rows),
+        table([Left, Right, Right, Right, Right, Right, Right, Right, Left], &rows),
         clean::one_line(&names.join(", "))
     )
 }

@@ -1,6 +1,6 @@
 //! `tuckroll cut`: a layout in, the plotter's files and the cut plan out.
 
-use super::cut_args::CutArgs;
+use super::args::CutArgs;
 use super::folder::{self, Folder};
 use super::input::{self, Source};
 use super::output::{Target, sha256, version};
@@ -21,8 +21,11 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
     let Target::Folder(path) = Target::folder_only(&args.out)? else {
         return Err(Error::Internal("a folder was not a folder".into()));
     };
-    let place = Folder::open(&path, args.replace)?;
-    let device = device(&args)?;
+    let place = Folder::open(&path, args.files.replace)?;
+    let mut device = device(&args.device)?;
+    if args.knife.blade_offset.is_some() {
+        device.blade_offset_mm = args.knife.blade_offset;
+    }
     let options = options(&args, &device)?;
     let source = Source::of(args.layout.clone());
     let layout = input::layout(&source)?;
@@ -41,19 +44,13 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
 }
 
 /// A shipped profile by its name, or one in a file.
-fn device(args: &CutArgs) -> Result<Device, Error> {
-    let mut device = match args.device.to_str().and_then(device::named) {
-        Some(shipped) => shipped?,
-        None => {
-            let source = Source::File(args.device.clone());
-            let bytes = source.bytes().map_err(|e| with_names(e, &args.device))?;
-            device::read(&bytes, &source.name())?
-        }
-    };
-    if args.knife.blade_offset.is_some() {
-        device.blade_offset_mm = args.knife.blade_offset;
+pub fn device(typed: &Path) -> Result<Device, Error> {
+    if let Some(shipped) = typed.to_str().and_then(device::named) {
+        return shipped;
     }
-    Ok(device)
+    let source = Source::File(typed.to_owned());
+    let bytes = source.bytes().map_err(|e| with_names(e, typed))?;
+    device::read(&bytes, &source.name())
 }
 
 /// Says which profiles are there when a file is not.
@@ -156,8 +153,8 @@ impl Files<'_> {
         hash: &str,
     ) -> Result<[(String, Vec<u8>); 2], Error> {
         let options = DxfOptions {
-            version: version(self.args.dxf),
-            unit: Unit::from(self.args.cut_unit),
+            version: version(self.args.files.dxf),
+            unit: Unit::from(self.args.files.cut_unit),
             labels: false,
             layout_sha256: Some(hash.to_owned()),
         };

@@ -6,6 +6,7 @@ use std::fmt::Write;
 use std::path::PathBuf;
 use tuckroll::floor::plan::{Plan, Section, Totals};
 use tuckroll::layout::Layout;
+use tuckroll::write::duration;
 
 /// Everything there is to say.
 pub struct Outcome<'a> {
@@ -82,7 +83,7 @@ impl Outcome<'_> {
         let mut text = format!("{name}: {contours} in {sections}\n");
         let _ = writeln!(text, "  cut      {:.1} m", t.cut_mm / 1000.0);
         let _ = writeln!(text, "  travel   {:.1} m with the tool up", t.travel_mm / 1000.0);
-        let _ = writeln!(text, "  time     {} at the profile's speeds", minutes(t.time_s));
+        let _ = writeln!(text, "  time     {} at the profile's speeds", duration(t.time_s));
         let _ = writeln!(
             text,
             "  feed     {}, back by {:.0} mm at most",
@@ -98,7 +99,7 @@ impl Outcome<'_> {
                     s.from_mm,
                     s.to_mm,
                     numbers::count(s.placements.len(), "panel"),
-                    minutes(s.totals.time_s)
+                    duration(s.totals.time_s)
                 );
             }
         }
@@ -111,10 +112,4 @@ impl Outcome<'_> {
 
 fn section(s: &Section) -> JsonSection {
     JsonSection { number: s.number, from_mm: s.from_mm, to_mm: s.to_mm, totals: (&s.totals).into() }
-}
-
-/// A time as minutes and seconds.
-fn minutes(seconds: f64) -> String {
-    let whole = seconds.round().max(0.0) as u64;
-    if whole < 60 { format!("{whole} s") } else { format!("{} min {} s", whole / 60, whole % 60) }
 }

@@ -3,6 +3,7 @@
 use super::args::Seeds;
 use clap::Args;
 use std::time::Duration;
+use tuckroll::money::Decimal;
 use tuckroll::nest::{Effort, Limit};
 
 /// Rounds of a run that was told neither time nor rounds. A number of rounds and not a time,
@@ -71,6 +72,11 @@ pub fn width(text: &str) -> Result<f64, String> {
 pub fn gap(text: &str) -> Result<f64, String> {
     let gap: f64 = text.parse().map_err(|_| "write a number, such as 3".to_owned())?;
     if gap.is_finite() && gap >= 0.0 { Ok(gap) } else { Err("must be 0 or more".into()) }
+}
+
+/// An amount of money as decimal text.
+pub fn amount(text: &str) -> Result<Decimal, String> {
+    Decimal::parse(text).map_err(|fault| format!("{fault}; write an amount such as 4.35"))
 }
 
 /// Most seeds of one comparison.

@@ -8,7 +8,6 @@ mod check;
 mod clean;
 mod compare;
 mod cut;
-mod cut_args;
 mod cut_result;
 mod effort;
 mod export;

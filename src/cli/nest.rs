@@ -53,7 +53,7 @@ impl Request {
             threads: args.threads.map_or(0, usize::from),
             keep_what_fits: args.keep_what_fits,
             trace: args.trace,
-            replace: args.files.replace,
+            replace: args.files.cut.replace,
             loading: input::load_options(args.drawing, args.outside_files, args.vary.into()),
             json: args.json,
         })

@@ -49,7 +49,7 @@ impl Target {
         if typed.as_os_str() != "-" {
             return Ok(Self::Folder(typed.to_owned()));
         }
-        if args.replace || args.png {
+        if args.cut.replace || args.png {
             let option = if args.png { "--png" } else { "--replace" };
             return Err(Error::input(option, "'-o -' writes the layout only", "name a folder"));
         }
@@ -135,7 +135,8 @@ struct Drawn {
 impl Wanted {
     /// What was typed.
     pub fn of(args: &FileArgs) -> Self {
-        Self { replace: args.replace, unit: args.cut_unit.into(), dxf: args.dxf, png: args.png }
+        let cut = args.cut;
+        Self { replace: cut.replace, unit: cut.cut_unit.into(), dxf: cut.dxf, png: args.png }
     }
 
     /// The files of a layout, whose own file is `json`; the report adds what the writers have to say.

@@ -70,6 +70,7 @@ fn make(args: &PanelsArgs) -> Result<KitPanels, Error> {
         order: args.order.as_deref(),
         films: films.as_ref(),
         width: args.width,
+        widths: &[],
         unit: None,
         read: input::read_options(args.drawing),
         gores: None,

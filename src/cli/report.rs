@@ -4,8 +4,9 @@ use super::args::ReportArgs;
 use super::folder::Folder;
 use super::input::Source;
 use super::output::{self, Written};
-use super::{proof, result, say};
+use super::{cut, proof, result, say};
 use tuckroll::Error;
+use tuckroll::floor::plan::Options;
 use tuckroll::job::Unit;
 use tuckroll::layout;
 use tuckroll::report::{self, Circumstances};
@@ -31,8 +32,11 @@ pub fn run(args: ReportArgs) -> Result<u8, Error> {
     let layout_sha256 = &output::sha256(&bytes);
     // A nest says these, too: whatever the cut file has to warn of.
     let warnings = &write::dxf(&layout, &cut_file())?.warnings;
-    let report =
-        report::report(&layout, &Circumstances { layout_sha256, warnings, ..Circumstances::default() })?;
+    let speeds = cut::device(&args.device)?.speeds;
+    let cutting = Options { speeds, section_length: args.section_length, ..Options::default() };
+    let known =
+        Circumstances { layout_sha256, warnings, cutting: Some(&cutting), ..Circumstances::default() };
+    let report = report::report(&layout, &known)?;
     let Some(folder) = folder else {
         say::out(report::write(&report).as_bytes())?;
         return Ok(0);

@@ -18,6 +18,10 @@ pub struct Comparison {
     pub name: String,
     /// Unit that the job is written in; lengths here are in millimetres all the same.
     pub unit: Unit,
+    /// Name of the currency, where the job says prices; may be empty.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", default)]
+    pub currency: Option<String>,
     /// By what the cheapest variant is chosen.
     pub cheapest_by: &'static str,
     /// The variants, in the order in which they were asked for.
@@ -32,22 +36,44 @@ pub struct Variant {
     pub number: u32,
     /// What is different about it.
     pub label: String,
-    /// Full width of its film.
-    pub width_mm: f64,
+    /// Full width of its film; absent where there are several pieces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64", default)]
+    pub width_mm: Option<f64>,
     /// Its gap.
     pub gap_mm: f64,
-    /// Pieces placed.
+    /// Panels placed.
     pub pieces: usize,
-    /// Film used along the roll.
+    /// Film used along the roll; of several pieces together.
     pub length_mm: Spread,
     /// Share of the film used that is no panel.
     pub waste_percent: Spread,
     /// Film used, over its whole width.
     pub film_area_mm2: Spread,
+    /// Estimated time of the cut in one section, at the speeds of a small roll cutter.
+    pub cut_time_s: Spread,
+    /// What it costs, where the job says prices.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "VariantCost", default)]
+    pub cost: Option<VariantCost>,
     /// Whether it is the cheapest of all.
     pub cheapest: bool,
     /// One for each seed.
     pub runs: Vec<Run>,
+}
+
+/// What a variant costs: amounts as decimal text, means rounded to the minor unit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct VariantCost {
+    /// Mean of what the film costs.
+    pub film_cost_mean: String,
+    /// Mean of all costs.
+    pub total_cost_mean: String,
+    /// The least of all costs.
+    pub total_cost_least: String,
+    /// The greatest.
+    pub total_cost_greatest: String,
 }
 
 /// What the seeds give.
@@ -93,6 +119,16 @@ pub struct Run {
     pub waste_percent: f64,
     /// Film used, over its whole width.
     pub film_area_mm2: f64,
+    /// Estimated time of the cut.
+    pub cut_time_s: f64,
+    /// What the film costs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", default)]
+    pub film_cost: Option<String>,
+    /// What all of it costs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String", default)]
+    pub total_cost: Option<String>,
 }
 
 #[cfg(test)]

@@ -170,7 +170,7 @@ fn layers_remedy(drawing: &Drawing) -> String {
     layers.dedup();
     layers.truncate(MAX_LISTED);
     if layers.is_empty() {
-        "close its contours".into()
+        "`tuckroll outlines` lists where its lines end open: close them in the drawing".into()
     } else {
         format!("it has contours on {}", layers.join(", "))
     }

@@ -188,9 +188,9 @@ fn finish(
         let path = panels_path.index(i);
         panels.extend(shaped(panel, head.unit, drawings, &path, report).into_iter().map(|p| (i, p)));
     }
-    let width = rolls.iter().map(Roll::usable_width).reduce(f64::max);
+    let widths = rolls.iter().map(|r| (r.piece.film.clone(), r.usable_width())).collect();
     let expansion =
-        Expansion { files, read: **read, unit: head.unit, width, films: draft.films, gores: vary.gores };
+        Expansion { files, read: **read, unit: head.unit, widths, films: draft.films, gores: vary.gores };
     let mut orders = expansion.orders(&draft.kits, report);
     let made = std::mem::take(&mut orders.panels);
     check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), &panels_path, report);

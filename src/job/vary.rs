@@ -3,6 +3,7 @@
 use super::decode::Draft;
 use super::{GrainRule, Panel};
 use crate::json::{Path, Report};
+use crate::money::Decimal;
 
 /// Changes to a job. What is `None` stays as the file says.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -15,11 +16,14 @@ pub struct Variation {
     pub grain: Option<GrainRule>,
     /// Gores of every nose in the job's kits.
     pub gores: Option<u32>,
+    /// Amount in the price of the film; what it buys stays.
+    pub price: Option<Decimal>,
 }
 
 impl Variation {
     /// Changes roll and gap.
     pub(super) fn change_head(&self, head: &mut Draft, report: &mut Report) {
+        self.change_price(head, report);
         if let (Some(width), Some(roll)) = (self.width, &mut head.roll) {
             roll.width = width;
             if roll.usable_width() <= 0.0 {
@@ -36,6 +40,27 @@ impl Variation {
             );
         }
         head.gap = self.gap.unwrap_or(head.gap);
+    }
+
+    /// A price for a length of film says nothing about film of another width.
+    fn change_price(&self, head: &mut Draft, report: &mut Report) {
+        let roll = Path::ROOT.key("roll");
+        let place = roll.key("price");
+        let other_width =
+            head.roll.as_ref().is_some_and(|r| self.width.is_some_and(|w| w.total_cmp(&r.width).is_ne()));
+        let price = head.roll.as_mut().and_then(|roll| roll.piece.price.as_mut());
+        match (price, self.price) {
+            (Some(price), Some(amount)) => price.amount = amount,
+            (None, Some(_)) => {
+                let what = "another price was asked for, and the job's `roll` has none";
+                report.problem(&place, what, "give `price` with `amount` and `per`");
+            }
+            (Some(price), None) if other_width && !price.per.is_area() => {
+                let what = "another width was asked for, and the price is for a length of the roll";
+                report.problem(&place, what, "say what film of that width costs with --price");
+            }
+            _ => {}
+        }
     }
 
     /// Other numbers of gores change nothing where there are no kits, and comparing them would mislead.

@@ -4,13 +4,17 @@
 //! A [`Report`] is made once and then only written; no writer computes a number of its own. All
 //! lengths are in millimetres in the roll frame, whatever the layout's unit, and the names say so.
 
+mod cut;
 mod kits;
 mod model;
 mod money;
 mod pieces;
 
-pub use model::{Film, Kit, LeftOut, Measured, Money, Notice, Offcut, Piece, Repeat, Report};
+pub use model::{
+    Cut, CutSection, Film, Kit, LeftOut, Measured, Money, Notice, Offcut, Piece, Repeat, Report,
+};
 
+use crate::floor::plan::Options;
 use crate::layout::Layout;
 use crate::{Error, Warning, cost, nest};
 use model::FORMAT;
@@ -24,6 +28,8 @@ pub struct Circumstances<'a> {
     pub warnings: &'a [Warning],
     /// What was asked for and found no film.
     pub left_out: &'a [LeftOut],
+    /// How it is cut; `None` stands for one section at the speeds of a small roll cutter.
+    pub cutting: Option<&'a Options>,
 }
 
 /// The report of a layout. The same layout and circumstances give the same report.
@@ -31,8 +37,8 @@ pub struct Circumstances<'a> {
 /// # Errors
 ///
 /// [`Error::Input`] when some prices are there and the price of the film is missing;
-/// [`Error::Unmet`] when a panel of the layout fits its film at no permitted heading, which no
-/// layout that passes the check has.
+/// [`Error::Unmet`] when a panel is longer than a section may be, or fits its film at no permitted
+/// heading, which no layout that passes the check has.
 pub fn report(layout: &Layout, known: &Circumstances<'_>) -> Result<Report, Error> {
     let pieces = pieces::in_order_of_the_roll(layout);
     let mut kits = kits::in_order_of_the_job(layout, &pieces);
@@ -46,6 +52,7 @@ pub fn report(layout: &Layout, known: &Circumstances<'_>) -> Result<Report, Erro
         measured: measured(layout)?,
         kits,
         money,
+        cut: cut::planned(layout, known.cutting)?,
         offcuts: money::offcuts(layout),
         pieces,
         left_out: known.left_out.to_vec(),

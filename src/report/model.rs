@@ -36,6 +36,8 @@ pub struct Report {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Money", default)]
     pub money: Option<Money>,
+    /// What cutting it takes.
+    pub cut: Cut,
     /// Free rectangles of film that are worth keeping.
     pub offcuts: Vec<Offcut>,
     /// What was asked for and found no film.
@@ -178,6 +180,52 @@ pub struct Money {
     pub waste_rule: String,
     /// The sum of all kits.
     pub total: CostLine,
+}
+
+/// What cutting takes by the cut plan, at the speeds stated.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct Cut {
+    /// Contours cut, or drawn by a pen.
+    pub contours: usize,
+    /// Way with the tool down.
+    pub cut_mm: f64,
+    /// Way with the tool up.
+    pub travel_mm: f64,
+    /// How often the film turns round by 20 mm or more between two contours.
+    pub feed_reversals: usize,
+    /// The farthest that the film is pulled back between two contours.
+    pub feed_back_mm: f64,
+    /// Estimated time.
+    pub time_s: f64,
+    /// Speed with the tool down that the time is estimated with.
+    pub cut_speed_mm_per_s: f64,
+    /// Speed with the tool up that the time is estimated with.
+    pub travel_speed_mm_per_s: f64,
+    /// The sections, in the order in which they are cut.
+    pub sections: Vec<CutSection>,
+}
+
+/// A stretch of film that is cut before the next.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct CutSection {
+    /// Its number, from 1.
+    pub number: usize,
+    /// Where its first piece begins along the roll.
+    pub from_mm: f64,
+    /// Where its last piece ends.
+    pub to_mm: f64,
+    /// Pieces in it.
+    pub pieces: usize,
+    /// Way with the tool down.
+    pub cut_mm: f64,
+    /// Way with the tool up.
+    pub travel_mm: f64,
+    /// How often the film turns round by 20 mm or more between two contours.
+    pub feed_reversals: usize,
+    /// Estimated time.
+    pub time_s: f64,
 }
 
 /// A free rectangle of film.

@@ -23,6 +23,13 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     out
 }
 
+/// A time as minutes and seconds.
+pub fn duration(seconds: f64) -> String {
+    // The cast takes what is no number to 0.
+    let whole = seconds.round().max(0.0) as u64;
+    if whole < 60 { format!("{whole} s") } else { format!("{} min {} s", whole / 60, whole % 60) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -44,5 +51,10 @@ mod tests {
             assert_eq!(fixed(v, 6), s);
         }
         assert_eq!(fixed(1200.0, 0), "1200");
+    }
+
+    #[test]
+    fn times_are_minutes_and_seconds() {
+        assert_eq!([59.4, 59.6, 754.0, f64::NAN].map(duration), ["59 s", "1 min 0 s", "12 min 34 s", "0 s"]);
     }
 }

@@ -113,3 +113,90 @@ fn the_schema_of_the_comparison_is_printed() {
     let schema: Value = serde_json::from_str(&run(["schema", "comparison"]).ends_with(0).out).unwrap();
     assert_eq!(schema["properties"]["format"]["const"], "tuckroll-comparison-1");
 }
+
+/// The job on film that is paid for by its length.
+fn priced() -> Desk {
+    let mut job = rectangles(30.0, 45.0, 4);
+    job["roll"]["price"] = json!({ "amount": "10", "per": "m" });
+    job["rates"] = json!({ "currency": "EUR", "labour": { "per_hour": "36.00", "minutes_per_job": 1 } });
+    let desk = Desk::new();
+    desk.put("a job.json", job.to_string());
+    desk
+}
+
+#[test]
+fn each_width_has_its_price_and_the_least_cost_wins() {
+    let desk = priced();
+    let widths = ["--width", "100,50", "--gap", "2", "--seeds", "1-2", "--rounds", "1", "a job.json"];
+    desk.run(["compare", "-o", "which"].iter().chain(&widths))
+        .ends_with(2)
+        .says(&["--price", "another width"]);
+    desk.run(["compare", "-o", "which", "--price", "1,2,3"].iter().chain(&widths))
+        .ends_with(2)
+        .says(&["2 widths and 3 prices"]);
+    let asked = ["compare", "-o", "which", "--json", "--price", "10,3"];
+    let ran = desk.run(asked.iter().chain(&widths)).ends_with(0);
+    let told: Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!((&told["currency"], &told["cheapest_by"]), (&json!("EUR"), &json!("mean cost")));
+    // By hand: 62 mm at 10 a metre is 0.62, 126 mm at 3 is 0.378; a minute at 36 an hour is 0.60.
+    for (variant, (film, total, cheapest)) in
+        told["variants"].as_array().unwrap().iter().zip([("0.62", "1.22", false), ("0.38", "0.98", true)])
+    {
+        let cost = &variant["cost"];
+        assert_eq!((&cost["film_cost_mean"], &cost["total_cost_mean"]), (&json!(film), &json!(total)));
+        assert_eq!(variant["cheapest"], json!(cheapest));
+        assert_eq!(variant["runs"][1]["film_cost"], json!(film));
+        assert!(variant["cut_time_s"]["mean"].as_f64().unwrap() > 4.0 * 150.0 / 200.0);
+    }
+    let csv = fs::read_to_string(desk.path("which/compare.csv")).unwrap();
+    assert!(csv.lines().nth(2).unwrap().ends_with(",EUR,0.38,0.98,0.98,0.98,1"), "{csv}");
+    desk.run(["nest", "a job.json", "-o", "out", "--rounds", "1", "--width", "50", "--price", "3"])
+        .ends_with(0);
+    let list =
+        desk.run(["compare", "-o", "x", "--list", "--price", "10,3"].iter().chain(&widths)).ends_with(0);
+    assert!(list.out.contains(" --width 50 --price 3 --gap 2"), "{}", list.out);
+}
+
+#[test]
+fn several_pieces_of_film_are_summed_up() {
+    let desk = Desk::new();
+    let mut job = rectangles(30.0, 45.0, 4);
+    job.as_object_mut().unwrap().remove("roll");
+    let price = json!({ "amount": "10", "per": "m" });
+    job["rolls"] = json!([
+        { "id": "white", "width": 50, "film": "white", "price": price },
+        { "id": "black", "width": 100, "film": "black", "price": price }
+    ]);
+    job["panels"][0]["film"] = json!("white");
+    job["panels"]
+        .as_array_mut()
+        .unwrap()
+        .push(json!({ "id": "disc", "film": "black", "outline": [[0, 0], [20, 0], [20, 20], [0, 20]] }));
+    desk.put("a job.json", job.to_string());
+    let asked = ["--gap", "2,3.5", "--seeds", "1-2", "--rounds", "1", "a job.json"];
+    let ran = desk.run(["compare", "-o", "which", "--json"].iter().chain(&asked)).ends_with(0);
+    let told: Value = serde_json::from_str(&ran.out).unwrap();
+    // By hand: four in a row on white, one on black.
+    for (variant, length) in told["variants"].as_array().unwrap().iter().zip([126.0 + 20.0, 130.5 + 20.0]) {
+        assert!((variant["length_mm"]["mean"].as_f64().unwrap() - length).abs() < 1e-3, "{variant}");
+        let area = (length - 20.0) * 50.0 + 20.0 * 100.0;
+        assert!((variant["film_area_mm2"]["mean"].as_f64().unwrap() - area).abs() < 0.1);
+        assert_eq!((&variant["pieces"], variant.get("width_mm")), (&json!(5), None));
+    }
+    assert_eq!(told["variants"][0]["cost"]["film_cost_mean"], "1.46");
+    let list = desk.run(["compare", "-o", "cells", "--list"].iter().chain(&asked)).ends_with(0).out;
+    fs::create_dir(desk.path("cells")).unwrap();
+    let program = format!("tuckroll() {{ '{}' \"$@\"; }}\n", env!("CARGO_BIN_EXE_tuckroll"));
+    let script = format!("set -e\n{program}{list}");
+    let status = Command::new("sh").args(["-c", &script]).current_dir(desk.path(".")).output().unwrap();
+    assert!(status.status.success(), "{}", String::from_utf8_lossy(&status.stderr));
+    desk.run(["compare", "--gather", "cells", "-o", "gathered"]).ends_with(0);
+    for name in FILES {
+        let of = |folder: &str| fs::read(desk.path(folder).join(name)).unwrap();
+        assert!(of("which") == of("gathered"), "{name}");
+    }
+    job["rolls"][0]["length"] = json!(40);
+    desk.put("a job.json", job.to_string());
+    desk.run(["compare", "-o", "short"].iter().chain(&asked)).ends_with(1).says(&["left out"]);
+    assert!(!desk.path("short").exists());
+}

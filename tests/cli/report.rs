@@ -50,6 +50,29 @@ fn a_report_made_again_is_the_same() {
 }
 
 #[test]
+fn the_report_tells_what_the_cut_takes() {
+    let desk = nested(&rectangles(30.0, 45.0, 4));
+    let cut = &read_json(&desk, "out/report.json")["cut"];
+    assert_eq!((&cut["contours"], &cut["sections"].as_array().unwrap().len()), (&json!(4), &1));
+    // Four plates of 30 x 45, and the overcut of the profile.
+    assert!((cut["cut_mm"].as_f64().unwrap() - 600.0).abs() < 4.0 * 1.5, "{cut}");
+    desk.run(["cut", "out/layout.json", "-o", "plotter", "--section-length", "40"]).ends_with(0);
+    let asked = ["report", "out/layout.json", "-o", "again", "--section-length", "40"];
+    desk.run(asked).ends_with(0);
+    let cut = &read_json(&desk, "again/report.json")["cut"];
+    let plan = &read_json(&desk, "plotter/plan.json");
+    assert_eq!(cut["sections"].as_array().unwrap().len(), plan["sections"].as_array().unwrap().len());
+    assert_eq!(cut["travel_mm"], plan["totals"]["travel_mm"]);
+    assert!(fs::read_to_string(desk.path("again/report.html")).unwrap().contains("Feed reversals"));
+    desk.run(["report", "out/layout.json", "-o", "x", "--section-length", "20"])
+        .ends_with(1)
+        .says(&["plate"]);
+    desk.run(["report", "out/layout.json", "-o", "x", "--device", "none.json"])
+        .ends_with(2)
+        .says(&["none.json"]);
+}
+
+#[test]
 fn what_was_left_out_stands_in_the_report() {
     let mut job = rectangles(30.0, 45.0, 4);
     job["roll"]["length"] = json!(30.5);

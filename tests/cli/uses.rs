@@ -34,7 +34,16 @@ fn the_three_uses_of_the_readme_run() {
     let desk = Desk::new();
     std::os::unix::fs::symlink(root().join("fixtures"), desk.path("fixtures")).unwrap();
     script(&desk, &lines).ends_with(0);
-    for made in ["out/report.html", "out/cut.dxf", "layout.json", "cut/cut.dxf", "which/compare.html"] {
+    for made in [
+        "out/report.html",
+        "out/cut.dxf",
+        "plotter/plan.json",
+        "plotter/cut.plt",
+        "again.json",
+        "layout.json",
+        "cut/cut.dxf",
+        "which/compare.html",
+    ] {
         assert!(desk.path(made).is_file(), "{made}");
     }
 }

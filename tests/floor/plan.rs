@@ -163,7 +163,7 @@ fn unusable_options_are_refused() {
     let long = Options { section_length: Some(80.0), ..Options::default() };
     let told = plan(&layout, &long).unwrap_err();
     assert_eq!(told.exit_code(), 1);
-    assert!(told.to_string().contains("\"p\" copy 1"), "{told}");
+    assert!(told.to_string().contains("panel \"p\""), "{told}");
 }
 
 #[test]

@@ -10,7 +10,7 @@ fn case(pointer: &'static str, value: Value, place: &'static str, says: &'static
 #[test]
 fn each_problem_has_its_place_and_remedy() {
     for case in [
-        case("/format", json!("tuckroll-job-1"), "layout.json: format", &["the file is a job"]),
+        case("/format", json!("tuckroll-job-1"), "layout.json: format", &["this is a job"]),
         case("/kits", json!([]), "layout.json: kits", &["unknown key"]),
         case("/length", json!(-1), "layout.json: length", &["below 0"]),
         case("/panel_area", json!("x"), "layout.json: panel_area", &["finite number"]),

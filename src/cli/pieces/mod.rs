@@ -8,16 +8,25 @@ use super::output::{Place, Target};
 use super::result::named;
 use super::signals::Signals;
 use super::{keep, say};
-use nested::{Piece, nest_all};
-use summary::{Summary, told_left_out};
-use tuckroll::day;
-use tuckroll::job::LoadedDay;
+use nested::{Piece, Pieces, nest_all};
+use summary::Summary;
+pub use summary::{layouts_of, told_left_out};
+use tuckroll::day::{self, Plan};
+use tuckroll::job::{Day, LoadedDay};
 use tuckroll::nest::{Effort, Limit};
 use tuckroll::{Error, cost};
 
 /// Rounds of a search that only asks how much film some panels take. Some dozens of them are run;
 /// more rounds would choose a better piece now and then and double the waiting.
 const SOUNDING_ROUNDS: u64 = 1;
+
+/// Chooses the film for every panel and nests every piece.
+pub fn solve(day: &Day, searcher: &Searcher<'_>) -> Result<(Plan, Pieces), Error> {
+    let short = Effort { limit: Limit::Rounds(SOUNDING_ROUNDS), ..searcher.effort() };
+    let plan = day::plan(day, &mut |job: &_| Ok(keep::length(job, &searcher.unstopped(job, short)?)))?;
+    let nested = nest_all(day, &plan, searcher, short)?;
+    Ok((plan, nested))
+}
 
 /// Chooses the film for every panel, nests every piece, proves and writes the layouts.
 pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: &Signals) -> Result<u8, Error> {
@@ -34,9 +43,7 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: &Signals
     }
     let LoadedDay { day, mut warnings, sheets } = loaded;
     let searcher = Searcher::new(request.threads, request.effort, signals)?;
-    let short = Effort { limit: Limit::Rounds(SOUNDING_ROUNDS), ..searcher.effort() };
-    let plan = day::plan(&day, &mut |job: &_| Ok(keep::length(job, &searcher.unstopped(job, short)?)))?;
-    let nested = nest_all(&day, &plan, &searcher, short)?;
+    let (plan, nested) = solve(&day, &searcher)?;
     let layouts: Vec<_> = nested.pieces.iter().map(|piece| &piece.layout).collect();
     let bill = cost::bill(&layouts)?;
     warnings.extend(plan.warnings.iter().cloned());

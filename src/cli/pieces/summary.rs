@@ -2,13 +2,17 @@
 
 use super::super::output::Written;
 use super::super::result::{FilmJson, Measured};
-use super::super::{clean, numbers, say};
+use super::super::{clean, folder, numbers, say};
 use super::nested::{Piece, Pieces};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
 use tuckroll::cost::{self, Bill, Statement};
 use tuckroll::day::Plan;
 use tuckroll::job::{Day, Share};
 use tuckroll::{Error, Warning, money};
+
+/// The value of `format` in a summary.
+const FORMAT: &str = "tuckroll-summary-1";
 
 /// The whole of it, in JSON.
 #[derive(Debug, Clone, Serialize)]
@@ -80,7 +84,7 @@ impl Summary {
         let used = |i: &usize| plan.pieces.iter().any(|load| load.roll == *i);
         let seed = nested.pieces.first().and_then(|p| p.layout.made_by.as_ref()).map_or(0, |m| m.seed);
         Self {
-            format: "tuckroll-summary-1",
+            format: FORMAT,
             name: day.name.clone(),
             unit: day.unit.name(),
             rolls: nested.pieces.iter().map(|p| roll_line(day, p)).collect(),
@@ -165,4 +169,46 @@ fn totals(day: &Day, nested: &Pieces, bill: Option<&Bill>) -> String {
         }
     }
     clean::one_line(&text).into_owned() + "\n"
+}
+
+/// What is needed of a summary to find its layouts again.
+#[derive(Debug, Deserialize)]
+struct Listed {
+    format: String,
+    rolls: Vec<ListedRoll>,
+    left_out: Vec<serde_json::Value>,
+}
+
+#[derive(Debug, Deserialize)]
+struct ListedRoll {
+    id: String,
+}
+
+/// The layouts that a summary lists, by their places in its folder.
+///
+/// # Errors
+///
+/// [`Error::Input`] when this is no summary, or names orders that were left out.
+pub fn layouts_of(summary: &[u8], name: &str) -> Result<Vec<PathBuf>, Error> {
+    let listed: Option<Listed> = serde_json::from_slice(summary).ok();
+    let Some(listed) = listed.filter(|l| l.format == FORMAT) else {
+        return Err(Error::input(name, "this is no summary of a nest", "nest this cell again"));
+    };
+    if !listed.left_out.is_empty() {
+        let what = "orders were left out for want of film, so its film is not to be compared";
+        return Err(Error::input(name, what, "compare what the film is enough for"));
+    }
+    let mut places = Vec::new();
+    for roll in listed.rolls {
+        // A piece's id is a folder's name and nothing more.
+        if Path::new(&roll.id).file_name() != Some(roll.id.as_ref()) {
+            return Err(Error::input(
+                name,
+                format!("{:?} is no piece of film", roll.id),
+                "nest this cell again",
+            ));
+        }
+        places.push(Path::new(&roll.id).join(folder::LAYOUT));
+    }
+    Ok(places)
 }

@@ -6,6 +6,7 @@
 use crate::error::{Error, Problems};
 use crate::layout::Layout;
 use crate::shape::Bounds;
+use std::collections::BTreeSet;
 
 /// A panel's extent along the feed.
 #[derive(Debug, Clone, Copy)]
@@ -48,15 +49,20 @@ pub(super) fn assign(
 /// A panel longer than a section cannot be cut at all.
 fn refuse_long(layout: &Layout, extents: &[Extent], most: f64) -> Result<(), Error> {
     let mut problems = Problems::default();
+    let mut told = BTreeSet::new();
     for e in extents {
         // The comparison of `assign`, so that what passes here finds room there.
         if e.bounds.max.x <= e.bounds.min.x + most {
             continue;
         }
-        let name =
-            layout.placements.get(e.placement).and_then(|p| Some((layout.panels.get(p.panel)?, p.copy)));
-        let place =
-            name.map_or_else(String::new, |(panel, copy)| format!("panel {:?} copy {copy}", panel.id));
+        let Some(panel) = layout.placements.get(e.placement).and_then(|p| layout.panels.get(p.panel)) else {
+            return Err(Error::Internal("a placement has no panel".into()));
+        };
+        // Once for all copies.
+        if !told.insert(&panel.id) {
+            continue;
+        }
+        let place = format!("panel {:?}", panel.id);
         let what = format!(
             "is {:.1} mm long along the feed, and no section may be longer than {most} mm",
             e.bounds.width()
@@ -106,7 +112,7 @@ mod tests {
         assert_eq!(told.exit_code(), 1);
         let told = told.to_string();
         assert!(
-            told.contains("\"gore\" copy 2") && told.contains("101.0 mm") && told.contains("longer sections")
+            told.contains("panel \"gore\"") && told.contains("101.0 mm") && told.contains("longer sections")
         );
     }
 }

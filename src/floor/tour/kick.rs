@@ -11,15 +11,25 @@ const LONGEST: usize = 50;
 /// Most kicks of one tour: a second's work for thousands of stops.
 const MOST: usize = 20_000;
 
-/// Kicks the tour `per_stop` times for each stop, and keeps what is shorter.
-pub(super) fn kick(state: &mut State<'_>, per_stop: u32) {
+/// Kicks the tour `per_stop` times for each stop in `turns` turns, and keeps what is shorter;
+/// after each turn `settle` looks at the whole.
+pub(super) fn kick(state: &mut State<'_>, per_stop: u32, turns: usize, settle: fn(&mut State<'_>)) {
     let n = state.order.len();
     if n < 3 {
         return;
     }
     let mut dice = Dice(Xoshiro256PlusPlus::seed_from_u64(1));
+    let kicks = n.saturating_mul(per_stop as usize).min(MOST);
+    for turn in 0..turns {
+        kick_times(state, kicks * (turn + 1) / turns - kicks * turn / turns, &mut dice);
+        settle(state);
+    }
+}
+
+fn kick_times(state: &mut State<'_>, times: usize, dice: &mut Dice) {
+    let n = state.order.len();
     let mut repair = Repair::new(state);
-    for _ in 0..n.saturating_mul(per_stop as usize).min(MOST) {
+    for _ in 0..times {
         let lo = 1 + dice.below(n - 1);
         let mid = lo + 1 + dice.below(LONGEST.min(n - lo));
         let hi = mid + dice.below(LONGEST.min(n + 1 - mid));

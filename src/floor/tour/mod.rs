@@ -6,7 +6,8 @@
 //! neighbour lists (G. A. Croes, Operations Research 6, 1958; I. Or, dissertation, Northwestern
 //! University, 1976; J. L. Bentley, ORSA Journal on Computing 4, 1992), in turn with the best
 //! choice of start points for the order at hand, and last by kicks: two neighbouring stretches
-//! change places, the damage is repaired nearby, and what is no shorter is taken back
+//! change places, the damage is repaired nearby, start points included, and what is no shorter
+//! is taken back
 //! (O. Martin, S. W. Otto and E. W. Felten, Complex Systems 5, 1991).
 //!
 //! The same input gives the same tour.
@@ -69,6 +70,9 @@ pub struct Tour {
 /// Rounds of ordering and choosing; both only ever shorten the way, and settle in two or three.
 const ROUNDS: usize = 6;
 
+/// Turns of kicking: start points and neighbours change, and new kicks help then.
+const TURNS: usize = 4;
+
 /// Finds a short tour through all stops.
 pub fn tour(stops: &[Stop], options: &TourOptions) -> Tour {
     let mut best: Option<State> = None;
@@ -80,8 +84,7 @@ pub fn tour(stops: &[Stop], options: &TourOptions) -> Tour {
         }
     }
     let Some(mut state) = best else { return Tour { visits: Vec::new(), length: 0.0 } };
-    kick::kick(&mut state, options.kicks_per_stop);
-    settle(&mut state);
+    kick::kick(&mut state, options.kicks_per_stop, TURNS, settle);
     state.tour()
 }
 

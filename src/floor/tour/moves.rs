@@ -1,6 +1,6 @@
 //! Moves that shorten a tour. Places count from 1; 0 is the beginning.
 
-use super::state::{HAIR, State};
+use super::state::{Done, HAIR, State};
 
 /// Stops that are moved together at most.
 const LONGEST_STRETCH: usize = 3;
@@ -27,6 +27,23 @@ impl State<'_> {
             }
         }
         None
+    }
+
+    /// Passes the stop at `stop` in another way if that is shorter where it stands.
+    pub fn try_choice(&mut self, stop: usize) -> Option<Vec<usize>> {
+        let place = self.at[stop] + 1;
+        let (from, to) = (self.leave(place - 1), self.enter(place + 1));
+        let ways =
+            self.stops[stop].choices.iter().map(|c| self.cost_of(from, c.enter) + self.cost_of(c.leave, to));
+        let (best, way) = ways.enumerate().min_by(|a, b| a.1.total_cmp(&b.1))?;
+        let gain = self.link(place - 1) + self.link(place) - way;
+        if gain < HAIR {
+            return None;
+        }
+        self.journal.push(Done::Chosen(stop, self.choice[stop]));
+        self.choice[stop] = best;
+        self.cost -= gain;
+        Some(self.ends(&[place - 1, place, place + 1]))
     }
 
     /// Runs the stops at places `lo..=hi` backwards if that is allowed and shorter.

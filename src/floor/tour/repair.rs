@@ -37,9 +37,10 @@ impl Repair {
         }
     }
 
-    /// Also the stops before and behind are worth a link: they may belong to another class.
     fn improve(&self, state: &mut State<'_>, stop: usize) -> Option<Vec<usize>> {
-        self.near[stop].iter().find_map(|&other| state.try_link(stop, other))
+        state
+            .try_choice(stop)
+            .or_else(|| self.near[stop].iter().find_map(|&other| state.try_link(stop, other)))
     }
 }
 

@@ -31,6 +31,8 @@ pub(super) enum Done {
     Reversed(usize, usize),
     /// The stops at places `.0..=.2` were turned round so that the one at `.1` came first.
     Rotated(usize, usize, usize),
+    /// The stop `.0` was passed in the way `.1` before.
+    Chosen(usize, usize),
 }
 
 impl<'a> State<'a> {
@@ -112,10 +114,16 @@ impl<'a> State<'a> {
     pub fn undo(&mut self) {
         while let Some(done) = self.journal.pop() {
             match done {
-                Done::Reversed(lo, hi) => self.reverse(lo, hi),
-                Done::Rotated(lo, mid, hi) => self.rotate(lo, lo + hi + 1 - mid, hi),
+                Done::Reversed(lo, hi) => {
+                    self.reverse(lo, hi);
+                    self.journal.pop();
+                }
+                Done::Rotated(lo, mid, hi) => {
+                    self.rotate(lo, lo + hi + 1 - mid, hi);
+                    self.journal.pop();
+                }
+                Done::Chosen(stop, old) => self.choice[stop] = old,
             }
-            self.journal.pop();
         }
     }
 

@@ -54,7 +54,7 @@ impl<'r> Decoder<'r> {
         node.problem(
             self.report,
             format!("the format is {found:?}, expected {expected:?}"),
-            other_format(found),
+            other_format(found, expected),
         );
         false
     }
@@ -70,8 +70,12 @@ impl<'r> Decoder<'r> {
 }
 
 /// What to do about a file of the format `found`.
-fn other_format(found: &str) -> &'static str {
-    if found.starts_with("tuckroll-layout-") {
+fn other_format(found: &str, expected: &str) -> &'static str {
+    if found.starts_with("tuckroll-job-") && expected.starts_with("tuckroll-layout-") {
+        "this is a job; `tuckroll nest` makes its layout"
+    } else if found.starts_with("tuckroll-job-") && !expected.starts_with("tuckroll-job-") {
+        "this is a job; `tuckroll nest` takes it"
+    } else if found.starts_with("tuckroll-layout-") {
         "this is a layout; give it to a command that takes layouts"
     } else if found.starts_with("tuckroll-stock-") {
         "this is a stock of film; a job names it in `stock`"

@@ -1,6 +1,6 @@
 //! Parts of a kit made into flat panels.
 
-use super::load::bridging;
+use super::load::{FilmWidth, bridging};
 use super::model::{Kind, Kit, Nose, NoseProfile, Part, Plate, PlateShape, Round, Transition, Tube};
 use super::sheet::{PanelRow, PartSheet, StrainSheet};
 use crate::job::drawing::Drawings;
@@ -22,6 +22,8 @@ pub(super) struct Builder<'a> {
     pub films: Vec<&'a Film>,
     /// Usable width of the roll in mm.
     pub width: Option<f64>,
+    /// Pieces of film by name, their usable widths in the unit of the panels.
+    pub widths: &'a [FilmWidth],
     /// Unit of the panels.
     pub unit: Unit,
     pub tolerance: f64,
@@ -95,7 +97,7 @@ impl Builder<'_> {
             Some(order) => format!("{order} {}", part.id),
             None => part.id.clone(),
         };
-        let terms = Terms { film, width: self.width, tolerance: self.tolerance };
+        let terms = Terms { film, width: self.width_for(part), tolerance: self.tolerance };
         let thick = if part.count_thickness { 0.5 * film.thickness.unwrap_or_default() } else { 0.0 };
         let mut sheet = blank_sheet(part, film);
         let raw = match &part.kind {
@@ -130,6 +132,14 @@ impl Builder<'_> {
         Ok((panels, sheet))
     }
 
+    /// Usable width of the film that a part is cut from, in mm.
+    fn width_for(&self, part: &Part) -> Option<f64> {
+        let film = part.film.as_ref().or(self.kit.film.as_ref());
+        let of_film = |(name, width): &FilmWidth| (name.is_some() && name.as_ref() == film).then_some(*width);
+        let own = self.widths.iter().filter_map(of_film).reduce(f64::max);
+        own.map(|width| width * self.unit.in_mm()).or(self.width)
+    }
+
     fn shell(
         &mut self,
         i: usize,
@@ -162,6 +172,7 @@ impl Builder<'_> {
         let made = panels::tube(&flat, label, terms)?;
         sheet.silhouette = vec![Point { x: 0.0, y: tube.radius }, Point { x: tube.length, y: tube.radius }];
         let twist = libm::tan(lean.to_radians()) / tube.radius;
+        sheet.slants = cuts;
         describe_round(sheet, &made, &seam, front, twist.to_degrees());
         Ok(made.panels.into_iter().map(Raw::from).collect())
     }
@@ -200,7 +211,7 @@ impl Builder<'_> {
     }
 
     fn split_all(&self, flats: Vec<FlatPanel>, part: &Part, label: &str) -> Result<Vec<Raw>, Fault> {
-        let Some(width) = self.width else { return Ok(flats.into_iter().map(Raw::from).collect()) };
+        let Some(width) = self.width_for(part) else { return Ok(flats.into_iter().map(Raw::from).collect()) };
         let mut list = Vec::new();
         for flat in flats {
             let strips = panels::split(flat, width, part.overlap, label)?;
@@ -467,6 +478,7 @@ fn blank_sheet(part: &Part, film: &Film) -> PartSheet {
         what: what(&part.kind),
         film: film.clone(),
         silhouette: Vec::new(),
+        slants: [None; 2],
         separates: part.separates,
         covered_by_previous: false,
         pieces: 0,

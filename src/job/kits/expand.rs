@@ -1,7 +1,7 @@
 //! The `kits` of a job: each copy of a kit is an order of its own.
 
 use super::films::Films;
-use super::load::{KitOptions, KitSource, placed};
+use super::load::{FilmWidth, KitOptions, KitSource, placed};
 use super::sheet::KitSheet;
 use crate::job::decode::KitDraft;
 use crate::job::{Files, Panel, Unit};
@@ -14,8 +14,8 @@ pub(in crate::job) struct Expansion<'a> {
     pub files: &'a dyn Files,
     pub read: ReadOptions,
     pub unit: Unit,
-    /// Usable width of the roll, in the job's unit.
-    pub width: Option<f64>,
+    /// Film and usable width of each piece, in the job's unit.
+    pub widths: Vec<FilmWidth>,
     /// The film library that the job names.
     pub films: Option<String>,
     /// Gores of every nose, whatever its kit says.
@@ -81,7 +81,8 @@ impl Expansion<'_> {
             let options = KitOptions {
                 order: Some(&order),
                 films: Some(films),
-                width: self.width,
+                width: self.widths.iter().map(|(_, width)| *width).reduce(f64::max),
+                widths: &self.widths,
                 unit: Some(self.unit),
                 read: self.read,
                 gores: self.gores,

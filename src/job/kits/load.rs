@@ -15,6 +15,9 @@ use crate::read::ReadOptions;
 use crate::{Error, Problem, Problems, Warning};
 use std::borrow::Cow;
 
+/// Which film a piece is of, where that is said, and its usable width.
+pub type FilmWidth = (Option<String>, f64);
+
 /// What a kit is made for.
 #[derive(Debug, Clone, Copy)]
 pub struct KitOptions<'a> {
@@ -24,6 +27,9 @@ pub struct KitOptions<'a> {
     pub films: Option<&'a Films>,
     /// Usable width of the roll, in the unit of the panels, where it is known.
     pub width: Option<f64>,
+    /// Pieces of film, in the same unit: a part of a film that is among them is made for the widest
+    /// piece of that film, any other for `width`.
+    pub widths: &'a [FilmWidth],
     /// Unit of the panels; by default the kit's own.
     pub unit: Option<Unit>,
     /// How drawings of plates are read. Its chord tolerance holds for all panels.
@@ -35,7 +41,7 @@ pub struct KitOptions<'a> {
 impl Default for KitOptions<'_> {
     fn default() -> Self {
         let read = ReadOptions { chord_tolerance_mm: CHORD_TOLERANCE, ..ReadOptions::default() };
-        Self { order: None, films: None, width: None, unit: None, read, gores: None }
+        Self { order: None, films: None, width: None, widths: &[], unit: None, read, gores: None }
     }
 }
 
@@ -165,6 +171,7 @@ impl KitSource {
                 order: options.order,
                 films,
                 width: options.width.map(|w| w * unit.in_mm()),
+                widths: options.widths,
                 unit,
                 tolerance: options.read.chord_tolerance_mm,
                 report: &mut report,

@@ -1,7 +1,7 @@
 //! What a kit's sheet tells: the body, its panels, and how they are laid.
 
 use crate::job::Unit;
-use crate::panels::{Demand, Film, Mark, Order, StrainAt};
+use crate::panels::{Demand, Film, Mark, Order, Slant, StrainAt};
 use crate::shape::{Point, Region};
 
 /// Everything a kit's sheet tells. Lengths in mm, angles in degrees.
@@ -28,6 +28,8 @@ pub struct PartSheet {
     pub film: Film,
     /// (distance from its fore end along the axis, radius), fore to aft; empty for fins and plates.
     pub silhouette: Vec<Point>,
+    /// Plane cuts of its aft and its fore end.
+    pub slants: [Option<Slant>; 2],
     /// Whether the joint at its aft end comes apart in flight.
     pub separates: bool,
     /// Whether the wrap of the part before covers it.

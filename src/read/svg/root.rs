@@ -120,7 +120,7 @@ fn stated_size(
 fn warn_of_scale(scale: &Scale, source: &Source<'_>, notes: &mut Notes) {
     if !scale.real {
         let what = format!(
-            "no unit of measurement is stated: a pixel is taken as 1/96 inch, one unit of the drawing as {} mm",
+            "no unit of measurement is stated: a pixel is taken as 1/96 inch, one unit of the drawing as {:.6} mm",
             scale.mm_per_unit
         );
         notes.warn_all(source, what, "give width and height in mm, or state the unit of the file");

@@ -3,7 +3,7 @@
 mod plot;
 
 use super::kits_csv::harmless;
-use super::number::fixed;
+use super::number::{duration, fixed};
 use super::page::{page, plain};
 use crate::compare::{Comparison, Spread, Variant};
 use crate::error::Error;
@@ -20,7 +20,8 @@ pub fn comparison_html(comparison: &Comparison) -> String {
             section id="table" {
                 h2 { "Side by side" }
                 p { "Means over " (seeds) " seeds. The spread is what the seeds lie apart, in per cent of the mean: \
-                     smaller differences between two lines mean nothing. The cheapest line, by " (comparison.cheapest_by) ", is marked." }
+                     smaller differences between two lines mean nothing. The cheapest line, by " (comparison.cheapest_by) ", is marked. \
+                     The time is an estimate for cutting in one section on a small roll cutter." }
                 (table(comparison))
             }
             section id="plots" { h2 { "Film used" } (plot::plot(comparison)) }
@@ -35,7 +36,9 @@ fn table(comparison: &Comparison) -> Markup {
         div class="wide" {
             table {
                 thead { tr {
-                    th { "Variant" } th class="n" { "Pieces" } th class="n" { "Length" } th class="n" { "Waste" } th class="n" { "Film" } th class="n" { "Spread" } th {}
+                    th { "Variant" } th class="n" { "Pieces" } th class="n" { "Length" } th class="n" { "Waste" } th class="n" { "Film" } th class="n" { "Spread" } th class="n" { "Cutting time" }
+                    @if let Some(currency) = &comparison.currency { th class="n" { "Film cost" (named(currency)) } th class="n" { "Cost" (named(currency)) } }
+                    th {}
                 } }
                 tbody { @for v in &comparison.variants {
                     tr class=[v.cheapest.then_some("sum")] {
@@ -45,7 +48,9 @@ fn table(comparison: &Comparison) -> Markup {
                         td class="n" { (format!("{:.2} %", v.waste_percent.mean)) }
                         td class="n" { (format!("{:.4} m\u{b2}", v.film_area_mm2.mean / 1e6)) }
                         td class="n" { (format!("{:.2} %", v.film_area_mm2.percent())) }
-                        td { @if v.cheapest { b { "cheapest" } } }
+                        td class="n" { (duration(v.cut_time_s.mean)) }
+                        @if let Some(cost) = &v.cost { td class="n" { (cost.film_cost_mean) } td class="n" { (cost.total_cost_mean) } }
+                        td class="n" { @if v.cheapest { b { "cheapest" } } }
                     }
                 } }
             }
@@ -53,12 +58,18 @@ fn table(comparison: &Comparison) -> Markup {
     }
 }
 
+/// A currency behind the head of a column.
+fn named(currency: &str) -> String {
+    if currency.is_empty() { String::new() } else { format!(" ({})", plain(currency)) }
+}
+
 fn runs(comparison: &Comparison) -> Markup {
     html! {
         div class="wide" {
             table {
                 thead { tr {
-                    th { "Variant" } th class="n" { "Seed" } th class="n" { "Rounds" } th class="n" { "Length" } th class="n" { "Waste" } th class="n" { "Film" }
+                    th { "Variant" } th class="n" { "Seed" } th class="n" { "Rounds" } th class="n" { "Length" } th class="n" { "Waste" } th class="n" { "Film" } th class="n" { "Cutting time" }
+                    @if let Some(currency) = &comparison.currency { th class="n" { "Film cost" (named(currency)) } th class="n" { "Cost" (named(currency)) } }
                 } }
                 tbody { @for v in &comparison.variants { @for r in &v.runs {
                     tr {
@@ -68,6 +79,8 @@ fn runs(comparison: &Comparison) -> Markup {
                         td class="n" { (format!("{:.1} mm", r.length_mm)) }
                         td class="n" { (format!("{:.2} %", r.waste_percent)) }
                         td class="n" { (format!("{:.4} m\u{b2}", r.film_area_mm2 / 1e6)) }
+                        td class="n" { (duration(r.cut_time_s)) }
+                        @for cost in [&r.film_cost, &r.total_cost].into_iter().flatten() { td class="n" { (cost) } }
                     }
                 } } }
             }
@@ -75,7 +88,7 @@ fn runs(comparison: &Comparison) -> Markup {
     }
 }
 
-const COLUMNS: [&str; 15] = [
+const COLUMNS: [&str; 21] = [
     "number",
     "variant",
     "width_mm",
@@ -90,6 +103,12 @@ const COLUMNS: [&str; 15] = [
     "film_area_mm2_least",
     "film_area_mm2_greatest",
     "spread_percent",
+    "cut_time_s_mean",
+    "currency",
+    "film_cost_mean",
+    "total_cost_mean",
+    "total_cost_least",
+    "total_cost_greatest",
     "cheapest",
 ];
 
@@ -103,18 +122,27 @@ pub fn comparison_csv(comparison: &Comparison) -> Result<Vec<u8>, Error> {
     let failed = |e: String| Error::Internal(format!("cannot write compare.csv: {e}"));
     table.write_record(COLUMNS).map_err(|e| failed(e.to_string()))?;
     for v in &comparison.variants {
-        table.write_record(row(v)).map_err(|e| failed(e.to_string()))?;
+        table
+            .write_record(row(v, comparison.currency.as_deref().unwrap_or_default()))
+            .map_err(|e| failed(e.to_string()))?;
     }
     table.into_inner().map_err(|e| failed(e.to_string()))
 }
 
-fn row(v: &Variant) -> Vec<String> {
+fn row(v: &Variant, currency: &str) -> Vec<String> {
     let spread = |s: &Spread| [s.mean, s.least, s.greatest].map(|n| fixed(n, 3));
-    let mut row = vec![v.number.to_string(), harmless(&v.label), fixed(v.width_mm, 6), fixed(v.gap_mm, 6)];
+    let mut row = vec![v.number.to_string(), harmless(&v.label)];
+    row.extend([v.width_mm.map_or_else(String::new, |w| fixed(w, 6)), fixed(v.gap_mm, 6)]);
     row.extend([v.pieces.to_string(), v.runs.len().to_string()]);
     row.extend(spread(&v.length_mm));
     row.push(fixed(v.waste_percent.mean, 4));
     row.extend(spread(&v.film_area_mm2));
-    row.extend([fixed(v.film_area_mm2.percent(), 4), u8::from(v.cheapest).to_string()]);
+    row.extend([fixed(v.film_area_mm2.percent(), 4), fixed(v.cut_time_s.mean, 1), harmless(currency)]);
+    let amounts = v.cost.as_ref().map(|c| {
+        [&c.film_cost_mean, &c.total_cost_mean, &c.total_cost_least, &c.total_cost_greatest]
+            .map(String::clone)
+    });
+    row.extend(amounts.unwrap_or_default());
+    row.push(u8::from(v.cheapest).to_string());
     row
 }

@@ -9,6 +9,8 @@ use maud::{Markup, html};
 const WIDTH: f64 = 800.0;
 const NAMES: f64 = 250.0;
 const ROW: f64 = 26.0;
+/// Room at the right for half the last number of the axis.
+const RIGHT: f64 = 26.0;
 /// Most letters of a name.
 const LONGEST: usize = 34;
 /// Free film on both sides of the dots, as a part of what they lie apart.
@@ -30,7 +32,7 @@ impl Axis {
     }
 
     fn x(&self, mm2: f64) -> f64 {
-        NAMES + (WIDTH - NAMES - 10.0) * (mm2 / 1e6 - self.from) / (self.to - self.from)
+        NAMES + (WIDTH - NAMES - RIGHT) * (mm2 / 1e6 - self.from) / (self.to - self.from)
     }
 }
 

@@ -11,6 +11,10 @@ const PAPER: f64 = 176.0;
 /// Most radius of the side view on paper, in mm, for stubby bodies.
 const MOST_RADIUS: f64 = 38.0;
 
+/// The aft and the fore end in [`PartSheet::slants`].
+const AFT: usize = 0;
+const FORE: usize = 1;
+
 /// A part where it stands on the body: distance of its fore end from the tip, in mm.
 struct Placed<'s> {
     part: &'s PartSheet,
@@ -28,6 +32,14 @@ impl Placed<'_> {
             (None, Some(b)) => b.y,
             (None, None) => 0.0,
         }
+    }
+
+    /// How far forward of its middle the aft or fore end lies at an angle from the front centre: a plane
+    /// at an angle cuts a cylinder of radius R at R tan(angle) cos(round - toward).
+    fn forward(&self, end: usize, round: f64) -> f64 {
+        let Some(Some(slant)) = self.part.slants.get(end) else { return 0.0 };
+        let radius = self.radius(if end == AFT { self.length } else { 0.0 });
+        radius * libm::tan(slant.angle.to_radians()) * libm::cos((round - slant.toward).to_radians())
     }
 
     /// The angle of a seam at a distance from the part's fore end.
@@ -54,7 +66,7 @@ pub(super) fn views(sheet: &KitSheet) -> Markup {
         figure {
             div class="pieces" {
                 @for part in parts.iter().filter(|p| !p.part.seams.is_empty()) {
-                    figure { (end_view(part.part)) figcaption { (part.part.id) } }
+                    figure { (end_view(part.part)) figcaption class="under" { (part.part.id) } }
                 }
             }
             figcaption { "Seen from the tip, front centre below: where each seam lies round the body." }
@@ -99,9 +111,22 @@ const TEXT: f64 = 1.9;
 
 fn outline(placed: &Placed<'_>, scale: f64, at: &impl Fn(f64, f64) -> Point) -> Markup {
     let line = &placed.part.silhouette;
-    let one = line.iter().map(|p| at(placed.from + p.x, p.y));
-    let other = line.iter().rev().map(|p| at(placed.from + p.x, -p.y));
-    let data = draw::line(one.chain(other), true);
+    // A slanted end of the outline lies where the cut meets the sides.
+    let side = |right: f64| {
+        let ends = [FORE, AFT].map(|end| placed.forward(end, 90.0 * right));
+        line.iter().enumerate().map(move |(i, p)| {
+            let forward = if i == 0 {
+                ends[0]
+            } else if i + 1 == line.len() {
+                ends[1]
+            } else {
+                0.0
+            };
+            at(placed.from + p.x - forward, right * p.y)
+        })
+    };
+    let other: Vec<Point> = side(-1.0).collect();
+    let data = draw::line(side(1.0).chain(other.into_iter().rev()), true);
     let middle = at(placed.from + 0.5 * placed.length, 0.0);
     // Above all that lies under the letters.
     let reach = 0.5 * TEXT * placed.part.id.chars().count() as f64 / scale;
@@ -109,8 +134,21 @@ fn outline(placed: &Placed<'_>, scale: f64, at: &impl Fn(f64, f64) -> Point) -> 
     let top = at(0.0, -under.into_iter().fold(0.0, f64::max)).y;
     html! {
         path d=(data) fill="#eef1f4" stroke="#111" stroke-width="0.3" {}
+        @for end in [FORE, AFT] { (slanted_end(placed, end, at)) }
         text x=(format!("{:.2}", middle.x)) y=(format!("{:.2}", -top - 1.2)) font-size="2.8" text-anchor="middle" { (placed.part.id) }
     }
+}
+
+/// The cut all round a slanted end, as an ellipse.
+fn slanted_end(placed: &Placed<'_>, end: usize, at: &impl Fn(f64, f64) -> Point) -> Markup {
+    if !placed.part.slants.get(end).is_some_and(Option::is_some) {
+        return html! {};
+    }
+    let axial = if end == AFT { placed.length } else { 0.0 };
+    let radius = placed.radius(axial);
+    let round = (0..72).map(|i| f64::from(i) * 5.0);
+    let on = |a: f64| at(placed.from + axial - placed.forward(end, a), radius * libm::sin(a.to_radians()));
+    html! { path d=(draw::line(round.map(on), true)) fill="#eef1f4" stroke="#111" stroke-width="0.3" {} }
 }
 
 /// Steps along a seam line in the side view.
@@ -120,8 +158,10 @@ const STEPS: u32 = 48;
 fn seam_line(placed: &Placed<'_>, seam: f64, number: usize, at: &impl Fn(f64, f64) -> Point) -> Markup {
     let mut runs: Vec<(bool, Vec<Point>)> = Vec::new();
     let mut best: Option<(f64, Point)> = None;
+    let from = -placed.forward(FORE, placed.angle(seam, 0.0));
+    let to = placed.length - placed.forward(AFT, placed.angle(seam, placed.length));
     for i in 0..=STEPS {
-        let axial = placed.length * f64::from(i) / f64::from(STEPS);
+        let axial = from + (to - from) * f64::from(i) / f64::from(STEPS);
         let (sin, cos) = libm::sincos(placed.angle(seam, axial).to_radians());
         let radius = placed.radius(axial);
         let point = at(placed.from + axial, radius * sin);

@@ -20,6 +20,7 @@ pub(super) fn facts(report: &Report) -> Markup {
                 @if let Some(money) = &report.money {
                     (fact("Cost", &format!("{} {}", money.total.total_cost, plain(&money.currency)), &format!("film {}", money.total.film_cost)))
                 }
+                (fact("Cutting time", &say::duration(report.cut.time_s), &format!("estimated, for {} of cut", say::metres(report.cut.cut_mm))))
                 @if let Some(left) = film.left_mm { (fact("Left on the roll", &say::metres(left), &say::length(left, unit))) }
                 (fact("Shortest possible", &say::length(m.lower_bound_mm, unit), &bound(report)))
             }

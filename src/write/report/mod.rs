@@ -4,12 +4,14 @@
 //! Report -> facts.rs  what it comes to, warnings, what repeats it
 //!        -> map.rs    the roll to look at
 //!        -> kits.rs   the orders
+//!        -> cutting.rs what cutting takes
 //!        -> pick.rs   the pieces, by order and as they come off the roll
 //! ```
 //!
 //! The page needs nothing but itself. Its script (`page.js`) only shows what is there; without it
 //! the page can be read and printed.
 
+mod cutting;
 mod facts;
 mod kits;
 mod map;
@@ -48,6 +50,7 @@ pub fn report_html(report: &Report, layout: &Layout) -> Result<String, Error> {
             (facts::warnings(report))
             (map::map(report, &picture))
             (kits::kits(report))
+            (cutting::cutting(report))
             (kits::offcuts(report))
             (pick::by_kit(report, &picture))
             (pick::by_place(report))

@@ -3,6 +3,8 @@
 use crate::job::Unit;
 use crate::report::{Kit, Piece};
 
+pub(super) use crate::write::number::duration;
+
 /// A length in the unit of the job, as fine as a ruler shows it.
 pub(super) fn length(mm: f64, unit: Unit) -> String {
     format!("{} {}", digits(mm, unit), unit.name())

@@ -1,6 +1,6 @@
 //! What can be typed for `tuckroll cut`.
 
-use super::args::{DrawingArgs, DxfName, UnitName};
+use super::{CutFileArgs, DrawingArgs};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -45,15 +45,8 @@ pub struct CutArgs {
     pub marks: MarkArgs,
     #[command(flatten)]
     pub drawing: DrawingArgs,
-    /// Replace the folder if it is there and was written by this program.
-    #[arg(long)]
-    pub replace: bool,
-    /// Write the DXF file in this unit.
-    #[arg(long, value_name = "UNIT", value_enum, default_value = "mm")]
-    pub cut_unit: UnitName,
-    /// Write this version of DXF.
-    #[arg(long, value_name = "VERSION", value_enum, default_value = "r12")]
-    pub dxf: DxfName,
+    #[command(flatten)]
+    pub files: CutFileArgs,
     /// Print the result as one JSON object on standard output.
     #[arg(long)]
     pub json: bool,
@@ -114,7 +107,7 @@ pub struct MarkArgs {
 }
 
 /// A length above zero.
-fn millimetres(text: &str) -> Result<f64, String> {
+pub(super) fn millimetres(text: &str) -> Result<f64, String> {
     let mm: f64 = text.parse().map_err(|_| "write a number of millimetres, such as 600".to_owned())?;
     if mm.is_finite() && mm > 0.0 { Ok(mm) } else { Err("must be above 0".into()) }
 }
