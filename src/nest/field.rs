@@ -105,6 +105,13 @@ impl<'a> Field<'a> {
         self.longest
     }
 
+    /// Areas of the hulls of all pieces, 0 for what does not move.
+    pub fn hull_areas(&self) -> Vec<f64> {
+        let area = |e: &Entry| self.inst.kinds[e.kind as usize].hull_area;
+        let fixed = std::iter::repeat_n(0.0, self.len() - self.movable());
+        self.entries.iter().map(area).chain(fixed).collect()
+    }
+
     /// The instance it belongs to.
     pub fn instance(&self) -> &'a Instance {
         self.inst

@@ -45,10 +45,11 @@ pub struct Untangle {
 }
 
 impl Untangle {
-    /// For a field of `n` pieces and obstacles, with weights that grow so fast.
-    pub fn new(n: usize, growth: Growth) -> Self {
+    /// For a field, with weights that grow so fast.
+    pub fn new(field: &Field<'_>, growth: Growth) -> Self {
+        let n = field.len();
         Self {
-            weights: Weights::new(n, growth),
+            weights: Weights::new(&field.hull_areas(), growth),
             relocate: Relocate::default(),
             overlaps: Vec::new(),
             order: Vec::new(),
@@ -75,7 +76,7 @@ impl Untangle {
         self.mark = self.best_loss;
     }
 
-    /// Sum of depths in the best state seen.
+    /// Sum of depths, weighed by size, in the best state seen.
     pub fn best_loss(&self) -> f32 {
         self.best_loss
     }
@@ -124,7 +125,7 @@ impl Untangle {
     }
 
     fn note(&mut self, field: &Field<'_>) {
-        let loss: f32 = self.overlaps.iter().map(|o| o.depth).sum();
+        let loss: f32 = self.overlaps.iter().map(|o| self.weights.weigh(o)).sum();
         self.idle += 1;
         if loss < BETTER * self.pace {
             (self.idle, self.pace) = (0, loss);

@@ -72,7 +72,7 @@ impl<'a> Walk<'a> {
 
     /// A walk on a field without overlap; it begins with the given step.
     pub fn on(field: Field<'a>, role: Role, growth: Growth, dice: Dice, step: f64) -> Self {
-        let untangle = Untangle::new(field.len(), growth);
+        let untangle = Untangle::new(&field, growth);
         let best = Best { spots: field.spots().to_vec(), length: field.length() };
         let (anneal, fresh, out) = (Anneal::new(), false, step);
         let mut walk = Self { role, dice, field, untangle, best, step, out, anneal, fresh };
