@@ -1,4 +1,4 @@
-//! The search on the demo day: tests for collision, its start, a sweep, a round of all walks.
+//! The search on the demo day: tests for collision, its start, patterns, a sweep, a round of all walks.
 
 use super::demo;
 use criterion::{Criterion, Throughput, criterion_group};
@@ -6,8 +6,9 @@ use std::hint::black_box;
 use tuckroll::nest::dice::Dice;
 use tuckroll::nest::field::{Field, Spot};
 use tuckroll::nest::instance::Instance;
+use tuckroll::nest::lattice::patterns;
 use tuckroll::nest::request::request;
-use tuckroll::nest::start::start;
+use tuckroll::nest::start::{first_choice, start};
 use tuckroll::nest::walk::{Best, Role, Walk};
 use tuckroll::nest::weights::GENTLE;
 
@@ -91,4 +92,17 @@ fn starts(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, collision, whole_steps, sweep, starts);
+/// Patterns of rows for a hundred copies of the demo's first panel.
+fn repetition(c: &mut Criterion) {
+    let mut job = demo::job();
+    job.panels.truncate(1);
+    job.panels[0].copies = 100;
+    let inst = request(&job).unwrap().instance;
+    let stances = first_choice(&inst, 0, None);
+    let mut group = c.benchmark_group("repetition");
+    group.sample_size(10);
+    group.bench_function("patterns for 100 copies", |b| b.iter(|| patterns(black_box(&inst), &stances, 100)));
+    group.finish();
+}
+
+criterion_group!(benches, collision, whole_steps, sweep, starts, repetition);

@@ -116,6 +116,13 @@ impl<'a> Boundary<'a> {
         Walls { bounds: bounds.unwrap_or(Bounds { min: self.other.at, max: self.other.at }), sides }
     }
 
+    /// Its sides where they are, the gap not counted.
+    pub fn sides(&self) -> Vec<(Point, Point)> {
+        let mut sides = Vec::new();
+        self.visit(|_, p, b, _| sides.push((p, b)));
+        sides
+    }
+
     /// Calls `see` with every corner between its neighbours on the roll, and 1 where the outer side of
     /// the contour is to its right, -1 where it is to its left.
     fn visit(&self, mut see: impl FnMut(Point, Point, Point, f64)) {

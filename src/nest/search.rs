@@ -5,8 +5,9 @@
 //! never what comes out.
 
 use super::dice::Dice;
-use super::field::Field;
+use super::field::{Field, Spot};
 use super::instance::Instance;
+use super::repeat::in_patterns;
 use super::settle::settle;
 use super::start::start;
 use super::stretch::Stretches;
@@ -50,7 +51,7 @@ pub fn search(
     watch: &mut dyn FnMut(&Progress) -> bool,
 ) -> Found {
     let began = Instant::now();
-    let first = begin(inst, effort.seed, 0);
+    let (first, plain) = first(inst, effort.seed);
     let mut tell =
         |round: u64, best: &Best| watch(&Progress { round, length: best.length, elapsed: began.elapsed() });
     let go = tell(0, &first);
@@ -74,7 +75,7 @@ pub fn search(
     if let Some(stop) = over(0, &first) {
         return done(first, 0, stop);
     }
-    let mut party = Party::new(inst, effort.seed, &first);
+    let mut party = Party::new(inst, effort.seed, &first, plain);
     let mut best = first;
     for round in 1.. {
         party.round(&mut best);
@@ -94,6 +95,9 @@ struct Party<'a> {
     seed: u64,
     walks: Vec<Walk<'a>>,
     stretches: Option<Stretches<'a>>,
+    /// The best of the walks that stay away from a first layout in patterns, while they do.
+    apart: Option<Best>,
+    age: u64,
     /// Rounds since it was last somebody's turn to begin, or since walks last won something.
     rounds: u64,
     turns: u64,
@@ -102,18 +106,39 @@ struct Party<'a> {
 /// Rounds without gain after which walks give way to stretches. Walks are quicker while much is to be won
 /// everywhere; later an attempt on the whole of a long strip seldom ends well.
 const IDLE_ROUNDS: u64 = 25;
+/// Rounds in which every other walk stays away from a first layout in patterns, unless it finds a shorter one. Walks
+/// win nothing from a pattern at first, and may pass it from elsewhere: of 100 gores on 1500 mm the pattern's
+/// 84.7 % stood for 40 rounds, and was passed (85.6 %) within 20 with two walks apart.
+const APART_ROUNDS: u64 = 120;
 /// Rounds of stretches until walks have another turn.
 const STRETCH_ROUNDS: u64 = 160;
 
 impl<'a> Party<'a> {
-    fn new(inst: &'a Instance, seed: u64, first: &Best) -> Self {
+    /// `plain` is the constructive start, where the first layout is another.
+    fn new(inst: &'a Instance, seed: u64, first: &Best, plain: Option<Best>) -> Self {
         let walks = (0..WALKS.len()).into_par_iter().map(|w| walk(inst, seed, w, first)).collect();
-        Self { inst, seed, walks, stretches: None, rounds: 0, turns: 0 }
+        Self { inst, seed, walks, stretches: None, apart: plain, age: 0, rounds: 0, turns: 0 }
+    }
+
+    /// Takes over the shortest layouts, in `best` and apart from it.
+    fn meet(&mut self, best: &mut Best) {
+        let Some(apart) = &mut self.apart else { return merge(self.walks.iter(), best) };
+        let of =
+            |side| self.walks.iter().enumerate().filter(move |(n, _)| stays_apart(*n) == side).map(|w| w.1);
+        merge(of(false), best);
+        merge(of(true), apart);
+        if apart.length < best.length {
+            *best = apart.clone();
+            self.apart = None;
+        } else if self.age >= APART_ROUNDS {
+            self.apart = None;
+        }
     }
 
     /// One round; what it wins goes into `best`.
     fn round(&mut self, best: &mut Best) {
         self.rounds += 1;
+        self.age += 1;
         match &mut self.stretches {
             Some(s) => {
                 let joined = s.round(WORK);
@@ -126,13 +151,13 @@ impl<'a> Party<'a> {
             }
             None => {
                 let before = best.length;
-                merge(&self.walks, best);
-                let now: &Best = best;
-                self.walks.par_iter_mut().for_each(|w| {
-                    w.adopt(now);
+                self.meet(best);
+                let (now, apart) = (&*best, self.apart.as_ref());
+                self.walks.par_iter_mut().enumerate().for_each(|(number, w)| {
+                    w.adopt(apart.filter(|_| stays_apart(number)).unwrap_or(now));
                     w.work(WORK);
                 });
-                merge(&self.walks, best);
+                self.meet(best);
                 if best.length < before {
                     self.rounds = 0;
                 } else if self.rounds >= IDLE_ROUNDS {
@@ -145,12 +170,30 @@ impl<'a> Party<'a> {
     }
 }
 
+/// The first layout; with it the constructive start, if that is another.
+fn first(inst: &Instance, seed: u64) -> (Best, Option<Best>) {
+    let plain = begin(inst, seed, 0);
+    let patterns = in_patterns(inst, plain.length).map(|laid| settled(inst, laid));
+    match patterns.filter(|p| p.length < plain.length) {
+        Some(best) => (best, Some(plain)),
+        None => (plain, None),
+    }
+}
+
 fn begin(inst: &Instance, seed: u64, walk: usize) -> Best {
     let noise = if walk == 0 { 0.0 } else { NOISE };
-    let (spots, length) = start(inst, &mut Dice::new(seed, 1000 + walk as u64), noise);
+    settled(inst, start(inst, &mut Dice::new(seed, 1000 + walk as u64), noise))
+}
+
+fn settled(inst: &Instance, (spots, length): (Vec<Spot>, f64)) -> Best {
     let field = Field::new(inst, spots.clone(), length);
     let (spots, length) = settle(&field, 1.5 * inst.slip).unwrap_or((spots, length));
     Best { spots, length }
+}
+
+/// Whether a walk is one of those that may stay away from a first layout in patterns.
+fn stays_apart(walk: usize) -> bool {
+    walk % 2 == 1
 }
 
 fn walk<'a>(inst: &'a Instance, seed: u64, number: usize, first: &Best) -> Walk<'a> {
@@ -160,7 +203,7 @@ fn walk<'a>(inst: &'a Instance, seed: u64, number: usize, first: &Best) -> Walk<
 }
 
 /// Takes over the shortest layout; of equals the one of the lowest walk.
-fn merge(walks: &[Walk<'_>], best: &mut Best) {
+fn merge<'w>(walks: impl Iterator<Item = &'w Walk<'w>>, best: &mut Best) {
     for w in walks {
         if w.best().length < best.length {
             *best = w.best().clone();

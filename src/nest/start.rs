@@ -9,6 +9,7 @@ use super::contact::Room;
 use super::dice::Dice;
 use super::field::Spot;
 use super::instance::Instance;
+use super::lattice::Pattern;
 use super::placed::Placed;
 use super::sweep::Sweep;
 use crate::shape::Point;
@@ -19,19 +20,57 @@ const STRETCH: usize = 150;
 /// Places held by all sweeps together before those that are held are given up: 100 MB.
 const MOST_HELD: usize = 3_000_000;
 
+/// Pieces that are laid in a pattern, before all others or after them.
+#[derive(Debug, Clone, Copy)]
+pub struct Block<'a> {
+    /// The pieces: entries of the instance.
+    pub pieces: &'a [usize],
+    /// The pattern.
+    pub pattern: &'a Pattern,
+}
+
+/// Whether blocks are laid before all other pieces or after them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Turn {
+    /// Before.
+    First,
+    /// After.
+    Last,
+}
+
 /// Spots of all pieces and the length they reach. `noise` disturbs the order (0: none).
 pub fn start(inst: &Instance, dice: &mut Dice, noise: f64) -> (Vec<Spot>, f64) {
+    start_with(inst, dice, noise, &[], Turn::First)
+}
+
+/// The same with some pieces in patterns.
+pub fn start_with(
+    inst: &Instance,
+    dice: &mut Dice,
+    noise: f64,
+    blocks: &[Block<'_>],
+    turn: Turn,
+) -> (Vec<Spot>, f64) {
+    let mut start = Start::new(inst);
+    if turn == Turn::First {
+        blocks.iter().for_each(|b| start.block(b));
+    }
+    let mut in_block = vec![false; inst.entries.len()];
+    blocks.iter().flat_map(|b| b.pieces).for_each(|i| in_block[*i] = true);
     let mut order: Vec<(f64, usize)> = (0..inst.entries.len())
+        .filter(|i| !in_block[*i])
         .map(|i| {
             let area = inst.kinds[inst.entries[i].kind as usize].hull_area;
             (area * dice.within(1.0 - noise, 1.0 + noise), i)
         })
         .collect();
     order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    let mut start = Start::new(inst);
     let stretches = order.len().div_ceil(STRETCH).max(1);
     for number in 0..stretches {
         start.stretch(order.iter().skip(number).step_by(stretches).map(|o| o.1));
+    }
+    if turn == Turn::Last {
+        blocks.iter().for_each(|b| start.block(b));
     }
     let spots = start.spots.into_iter().flatten().collect();
     (spots, start.placed.reach())
@@ -51,6 +90,26 @@ impl<'a> Start<'a> {
     fn new(inst: &'a Instance) -> Self {
         let (placed, spots) = (Placed::new(inst), vec![None; inst.entries.len()]);
         Self { inst, placed, spots, sweeps: BTreeMap::new(), look_back: 0 }
+    }
+
+    /// Lays pieces at the places of a pattern, but for those that are taken.
+    fn block(&mut self, block: &Block<'_>) {
+        let mut blocker = 0;
+        let mut places = block.pattern.places();
+        for &i in block.pieces {
+            let placed = &self.placed;
+            let free = places.find(|spot| match placed.taken_by(*spot, blocker) {
+                None => true,
+                Some(by) => {
+                    blocker = by;
+                    false
+                }
+            });
+            if let Some(spot) = free {
+                self.placed.add(spot);
+                self.spots[i] = Some(spot);
+            }
+        }
     }
 
     fn stretch(&mut self, pieces: impl Iterator<Item = usize>) {
