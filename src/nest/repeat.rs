@@ -140,7 +140,8 @@ mod tests {
         job.gap = 2.0;
         let alone = laid(&Job { panels: vec![gores(40)], ..job.clone() }).unwrap();
         let both = laid(&job).unwrap();
-        assert!(both <= alone + 200.0, "{alone} {both}");
+        // By hand: three plates of 150 lie side by side, so two columns of 100, each with its gap, are enough.
+        assert!(both <= alone + 204.0 + 1e-3, "{alone} {both}");
     }
 
     #[test]
