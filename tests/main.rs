@@ -14,6 +14,7 @@ mod dxf_read;
 mod floor;
 mod job;
 mod kits;
+mod mutated;
 mod nesting;
 mod packings;
 mod support;

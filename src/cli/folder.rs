@@ -97,9 +97,8 @@ fn is_section(name: &str) -> bool {
 #[derive(Debug)]
 pub struct Folder {
     path: PathBuf,
+    parent: PathBuf,
     replace: bool,
-    /// Beside `path`, so that a rename does not cross file systems; removed when dropped.
-    workshop: TempDir,
 }
 
 impl Folder {
@@ -118,17 +117,22 @@ impl Folder {
         if !parent.is_dir() {
             return Err(Error::input(shown(parent), "there is no such folder", "make it first"));
         }
-        let workshop = tempfile::Builder::new().prefix(".tuckroll-").tempdir_in(parent);
-        Ok(Self {
-            path: path.to_owned(),
-            replace,
-            workshop: workshop.map_err(|e| Error::io(parent, without_path(&e)))?,
-        })
+        let folder = Self { path: path.to_owned(), parent: parent.to_owned(), replace };
+        // Made only to see that it can be: a program that is killed in a long run leaves nothing behind.
+        drop(folder.workshop()?);
+        Ok(folder)
+    }
+
+    /// A folder beside the one to come, so that a rename does not cross file systems; removed when dropped.
+    fn workshop(&self) -> Result<TempDir, Error> {
+        let made = tempfile::Builder::new().prefix(".tuckroll-").tempdir_in(&self.parent);
+        made.map_err(|e| Error::io(&self.parent, without_path(&e)))
     }
 
     /// Writes the files and moves them in as a set. Gives their paths.
     pub fn commit<N: AsRef<str>>(self, files: &[(N, Vec<u8>)]) -> Result<Vec<PathBuf>, Error> {
-        let fresh = self.workshop.path().join("new");
+        let workshop = self.workshop()?;
+        let fresh = workshop.path().join("new");
         fs::create_dir(&fresh).map_err(|e| self.failed(e))?;
         for (name, bytes) in files {
             let name = name.as_ref();
@@ -140,18 +144,22 @@ impl Folder {
             write_whole(&at, bytes).map_err(|e| Error::io(self.path.join(name), e))?;
         }
         may_become(&self.path, self.replace)?;
-        let stale = self.workshop.path().join("old");
-        let had_one = self.path.symlink_metadata().is_ok();
-        if had_one {
-            fs::rename(&self.path, &stale).map_err(|e| self.failed(e))?;
-        }
-        if let Err(e) = fs::rename(&fresh, &self.path) {
-            if had_one {
-                fs::rename(&stale, &self.path).map_err(|e| self.failed(e))?;
-            }
-            return Err(self.failed(e));
-        }
+        self.put_in_place(&fresh, &workshop.path().join("old")).map_err(|e| self.failed(e))?;
+        settle_names(&self.parent);
         Ok(files.iter().map(|(name, _)| self.path.join(name.as_ref())).collect())
+    }
+
+    /// Moves the new folder to its place; an old one there ends up in the workshop. Where the system can
+    /// exchange two folders in one step there is always one of them in that place.
+    fn put_in_place(&self, fresh: &Path, stale: &Path) -> io::Result<()> {
+        if self.path.symlink_metadata().is_err() {
+            return fs::rename(fresh, &self.path);
+        }
+        if exchange(fresh, &self.path).is_ok() {
+            return Ok(());
+        }
+        fs::rename(&self.path, stale)?;
+        fs::rename(fresh, &self.path).or_else(|e| fs::rename(stale, &self.path).and(Err(e)))
     }
 
     fn failed(&self, e: io::Error) -> Error {
@@ -166,6 +174,24 @@ fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     file.sync_all()
 }
 
+/// Brings the names in a folder down to the disk. Some systems cannot open folders; there it is left to them.
+fn settle_names(folder: &Path) {
+    let _ = File::open(folder).and_then(|folder| folder.sync_all());
+}
+
+/// Exchanges two folders in one step.
+#[cfg(target_os = "linux")]
+fn exchange(a: &Path, b: &Path) -> io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    renameat_with(CWD, a, CWD, b, RenameFlags::EXCHANGE).map_err(io::Error::from)
+}
+
+/// Only Linux is known to be able to.
+#[cfg(not(target_os = "linux"))]
+fn exchange(_: &Path, _: &Path) -> io::Result<()> {
+    Err(io::ErrorKind::Unsupported.into())
+}
+
 /// The error without the name of the temporary folder, which nobody typed.
 fn without_path(e: &io::Error) -> io::Error {
     e.raw_os_error().map_or_else(|| io::Error::from(e.kind()), io::Error::from_raw_os_error)
@@ -174,7 +200,8 @@ fn without_path(e: &io::Error) -> io::Error {
 /// Whether a result may be put at `path`: nothing is there, or an earlier result that may go.
 fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
     match path.symlink_metadata() {
-        Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
+        // Whether there is a folder to put it in is asked next.
+        Err(e) if matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => Ok(()),
         Err(e) => Err(Error::io(path, e)),
         Ok(_) if !replace => {
             let remedy = "name a new folder, or add --replace to put the new result in its place";
@@ -241,12 +268,25 @@ mod tests {
     }
 
     #[test]
-    fn nothing_is_left_of_a_folder_that_was_given_up() {
+    fn nothing_lies_about_until_the_files_are_written() {
         let dir = tempfile::tempdir().unwrap();
-        let folder = Folder::open(&dir.path().join("out"), false).unwrap();
-        assert_eq!(names(dir.path()).len(), 1);
-        drop(folder);
+        let _folder = Folder::open(&dir.path().join("out"), false).unwrap();
         assert!(names(dir.path()).is_empty());
+    }
+
+    #[test]
+    fn a_new_folder_takes_the_place_of_the_old_one() {
+        let dir = tempfile::tempdir().unwrap();
+        let (new, old, stale) = (dir.path().join("new"), dir.path().join("old"), dir.path().join("stale"));
+        for (at, name) in [(&new, CUT), (&old, PREVIEW)] {
+            fs::create_dir(at).unwrap();
+            fs::write(at.join(name), "").unwrap();
+        }
+        let folder = Folder { path: old.clone(), parent: dir.path().to_owned(), replace: true };
+        folder.put_in_place(&new, &stale).unwrap();
+        assert_eq!(names(&old), [CUT]);
+        let kept = if cfg!(target_os = "linux") { new } else { stale };
+        assert_eq!(names(&kept), [PREVIEW]);
     }
 
     #[test]

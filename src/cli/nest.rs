@@ -126,23 +126,23 @@ impl<'a> Searcher<'a> {
     /// The search with all the effort that was asked for.
     pub fn search(&self, job: &Job) -> Result<Nested, Error> {
         let mut curve = Curve::default();
-        let nested = self.watched(job, self.effort, &mut curve);
+        let nested = self.until(job, self.effort, &mut curve, || {
+            // Asked when the first layout is there, and after every round.
+            self.signals.keep_result();
+            self.signals.caught()
+        });
         *self.curve.lock().unwrap_or_else(PoisonError::into_inner) = curve;
         nested
     }
 
     /// The search with another effort.
     pub fn with(&self, job: &Job, effort: Effort) -> Result<Nested, Error> {
-        self.watched(job, effort, &mut Curve::default())
+        self.until(job, effort, &mut Curve::default(), || self.signals.caught())
     }
 
     /// A short search that no signal cuts shorter, for what must be known.
     pub fn unstopped(&self, job: &Job, effort: Effort) -> Result<Nested, Error> {
         self.until(job, effort, &mut Curve::default(), || false)
-    }
-
-    fn watched(&self, job: &Job, effort: Effort, curve: &mut Curve) -> Result<Nested, Error> {
-        self.until(job, effort, curve, || self.signals.caught())
     }
 
     fn until(

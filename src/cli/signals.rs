@@ -14,21 +14,31 @@ const BASE: i32 = 128;
 #[derive(Debug, Clone)]
 pub struct Signals {
     first: Arc<AtomicUsize>,
+    /// Whether the next signal ends the process at once.
+    armed: Arc<AtomicBool>,
+    worth_keeping: Arc<AtomicBool>,
 }
 
 impl Signals {
-    /// Starts to listen: the first SIGINT or SIGTERM is remembered, the second ends the
-    /// process at once.
+    /// Starts to listen: SIGINT or SIGTERM ends the process at once as long as there is nothing to lose, and
+    /// the second one does so always.
     pub fn listen() -> io::Result<Self> {
         let first = Arc::new(AtomicUsize::new(0));
-        let armed = Arc::new(AtomicBool::new(false));
+        let armed = Arc::new(AtomicBool::new(true));
         for signal in [SIGINT, SIGTERM] {
             // In this order: the shutdown looks at what earlier signals left behind.
             flag::register_conditional_shutdown(signal, BASE + signal, Arc::clone(&armed))?;
             flag::register(signal, Arc::clone(&armed))?;
             flag::register_usize(signal, Arc::clone(&first), usize::try_from(signal).unwrap_or(1))?;
         }
-        Ok(Self { first })
+        Ok(Self { first, armed, worth_keeping: Arc::default() })
+    }
+
+    /// There is a result: from now on the first signal is remembered, so that the result can be written.
+    pub fn keep_result(&self) {
+        if !self.worth_keeping.swap(true, Ordering::Relaxed) {
+            self.armed.store(false, Ordering::Relaxed);
+        }
     }
 
     /// Whether a signal has come.

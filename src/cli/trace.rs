@@ -51,7 +51,7 @@ fn density(job: &Job, length: f64) -> f64 {
 #[derive(Debug)]
 pub struct Trace {
     path: PathBuf,
-    draft: NamedTempFile,
+    parent: PathBuf,
 }
 
 impl Trace {
@@ -68,17 +68,23 @@ impl Trace {
             let name = parent.display().to_string();
             return Err(Error::input(name, "there is no such folder", "make it first"));
         }
-        let draft = NamedTempFile::with_prefix_in(".tuckroll-", parent);
-        Ok(Self { path: path.to_owned(), draft: draft.map_err(|e| Error::io(parent, e))? })
+        let trace = Self { path: path.to_owned(), parent: parent.to_owned() };
+        // Made only to see that it can be: a program that is killed in a long run leaves nothing behind.
+        drop(trace.draft()?);
+        Ok(trace)
+    }
+
+    fn draft(&self) -> Result<NamedTempFile, Error> {
+        NamedTempFile::with_prefix_in(".tuckroll-", &self.parent).map_err(|e| Error::io(&self.parent, e))
     }
 
     /// Writes the curve, whole.
     pub fn write(self, job: &Job, curve: &Curve) -> Result<(), Error> {
-        let Self { path, mut draft } = self;
-        let failed = |e: io::Error| Error::io(&path, e);
+        let mut draft = self.draft()?;
+        let failed = |e: io::Error| Error::io(&self.path, e);
         draft.write_all(curve.text(job).as_bytes()).map_err(failed)?;
         draft.as_file().sync_all().map_err(failed)?;
-        draft.persist(&path).map_err(|e| failed(e.error))?;
+        draft.persist(&self.path).map_err(|e| failed(e.error))?;
         Ok(())
     }
 }
@@ -87,7 +93,8 @@ impl Trace {
 fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
     let there = |what: &str| Err(Error::input(path.display().to_string(), what, "name a new file"));
     match path.symlink_metadata() {
-        Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
+        // Whether there is a folder to put it in is asked next.
+        Err(e) if matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => Ok(()),
         Err(e) => Err(Error::io(path, e)),
         Ok(_) if !replace => there("is there already"),
         Ok(kind) if !kind.is_file() => there("is not a file"),

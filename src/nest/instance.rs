@@ -78,6 +78,9 @@ pub struct Parts {
     pub flaws: Vec<Vec<Point>>,
 }
 
+/// No-fit polygons for which there may be room: 16 bytes each, 256 MB in all, before the first is made.
+/// Some 2900 different shapes at quarter turns; a day of real orders has a few hundred.
+const MOST_PAIRS: usize = 16 << 20;
 /// Steps per turn that are tried where headings are free, finest first. All are multiples of
 /// four, so that quarter turns stay exact.
 const GRIDS: [u32; 10] = [1440, 720, 360, 180, 120, 72, 48, 36, 24, 12];
@@ -97,10 +100,24 @@ const SLIP: f64 = 0.15;
 /// `job::check_fits` lets pass, and its rounding.
 const ROOM: f64 = 0.26;
 
+impl Parts {
+    /// Shapes and flaws, where there are more of them than the search can hold in memory.
+    pub fn too_many(&self) -> Option<usize> {
+        let kinds = self.shapes.len() + self.flaws.len();
+        (self.pairs(grid(self)) > MOST_PAIRS).then_some(kinds)
+    }
+
+    /// No-fit polygons there may be with so many steps per turn.
+    fn pairs(&self, per_turn: u32) -> usize {
+        let mirrors = self.shapes.iter().any(|s| s.mirror);
+        Pairs::count(self.shapes.len() + self.flaws.len(), per_turn, mirrors)
+    }
+}
+
 impl Instance {
     /// Builds kinds and stances. A kind that fits at no heading has an empty range of stances.
     pub fn new(parts: Parts) -> Self {
-        let per_turn = grid(&parts.shapes);
+        let per_turn = grid(&parts);
         let mut kinds: Vec<Kind> = parts
             .shapes
             .iter()
@@ -211,7 +228,8 @@ impl Instance {
 }
 
 /// The finest heading grid that keeps the number of no-fit polygons in bounds.
-fn grid(shapes: &[Shape]) -> u32 {
+fn grid(parts: &Parts) -> u32 {
+    let shapes = &parts.shapes;
     let free = |s: &Shape| match &s.headings {
         Headings::Any => true,
         Headings::Near { slack, nominal } => *slack > 0.0 || nominal.iter().any(|n| n % 90.0 != 0.0),
@@ -221,7 +239,8 @@ fn grid(shapes: &[Shape]) -> u32 {
         return 4;
     }
     let pairs = n * shapes.len();
-    *GRIDS.iter().find(|g| pairs * **g as usize <= MOST_FREE_PAIRS).unwrap_or(&GRIDS[GRIDS.len() - 1])
+    let fits = |g: &&u32| pairs * **g as usize <= MOST_FREE_PAIRS && parts.pairs(**g) <= MOST_PAIRS;
+    *GRIDS.iter().find(fits).unwrap_or(&GRIDS[GRIDS.len() - 1])
 }
 
 fn add_stances(kind: &mut Kind, k: u32, shape: &Shape, per_turn: u32, room: f64, stances: &mut Vec<Stance>) {

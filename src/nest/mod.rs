@@ -112,7 +112,8 @@ pub fn lower_bound(job: &Job) -> Result<f64, Error> {
 ///
 /// # Errors
 ///
-/// [`Error::Unmet`] when a panel fits the film at no permitted heading or the roll is too short.
+/// [`Error::Unmet`] when a panel fits the film at no permitted heading or the roll is too short,
+/// [`Error::Input`] when there are more different shapes than the search can hold.
 pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool) -> Result<Nested, Error> {
     crate::job::check_fits(job)?;
     let request = request::request(job)?;

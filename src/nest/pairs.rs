@@ -58,10 +58,15 @@ impl Link {
 }
 
 impl Pairs {
+    /// How many slots so many kinds need.
+    pub fn count(kinds: usize, per_turn: u32, mirrors: bool) -> usize {
+        kinds * (kinds + 1) / 2 * (per_turn * if mirrors { 2 } else { 1 }) as usize
+    }
+
     /// Empty slots for so many kinds.
     pub fn new(kinds: usize, per_turn: u32, mirrors: bool) -> Self {
+        let count = Self::count(kinds, per_turn, mirrors);
         let mirrors = if mirrors { 2 } else { 1 };
-        let count = kinds * (kinds + 1) / 2 * (per_turn * mirrors) as usize;
         let slots = std::iter::repeat_with(OnceLock::new).take(count).collect();
         Self { slots, per_turn, mirrors, kinds: kinds as u32 }
     }

@@ -47,16 +47,17 @@ const SAME: f64 = 1e-7;
 ///
 /// # Errors
 ///
-/// [`Error::Unmet`] when a required panel fits at no heading that can be tried.
+/// [`Error::Unmet`] when a required panel fits at no heading that can be tried; [`Error::Input`] when there are
+/// more different shapes than the search can hold.
 pub fn request(job: &Job) -> Result<Request, Error> {
-    let plain = build(job, &vec![0.0; job.panels.len()]);
+    let plain = build(job, &vec![0.0; job.panels.len()])?;
     let offsets = offsets(job, &plain);
-    let request = if offsets.iter().all(|o| *o == 0.0) { plain } else { build(job, &offsets) };
+    let request = if offsets.iter().all(|o| *o == 0.0) { plain } else { build(job, &offsets)? };
     refuse_misfits(job, &request)?;
     Ok(request)
 }
 
-fn build(job: &Job, offsets: &[f64]) -> Request {
+fn build(job: &Job, offsets: &[f64]) -> Result<Request, Error> {
     let roll = &job.roll;
     let origin = Point { x: roll.lead_margin, y: roll.edge_margin[0] };
     let mut parts =
@@ -93,7 +94,11 @@ fn build(job: &Job, offsets: &[f64]) -> Request {
         }
     }
     parts.groups = groups.len();
-    Request { instance: Instance::new(parts), pieces, fillers, least, members, origin }
+    if let Some(count) = parts.too_many() {
+        let what = format!("{count} different shapes and flaws are more than one search can hold");
+        return Err(Error::input("panels", what, "split the job into several"));
+    }
+    Ok(Request { instance: Instance::new(parts), pieces, fillers, least, members, origin })
 }
 
 /// By how many degrees the frame of each panel is to be turned: 0 where a step of the grid will do.

@@ -4,6 +4,7 @@ mod compare;
 mod cut;
 mod jobs;
 mod layouts;
+mod names;
 mod nest;
 mod outlines;
 mod panels;

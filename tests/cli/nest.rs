@@ -233,3 +233,19 @@ fn a_hostile_name_never_reaches_the_terminal_raw() {
         }
     }
 }
+
+/// Every two different shapes have a no-fit polygon; room for all of them must not exhaust the memory.
+#[test]
+fn more_different_shapes_than_the_search_can_hold_are_refused() {
+    let mut job = rectangles(30.0, 45.0, 1);
+    let plate = |i: usize| {
+        let w = 10.0 + 1e-3 * i as f64;
+        json!({ "id": format!("p{i}"), "outline": [[0, 0], [w, 0], [w, 5], [0, 5]] })
+    };
+    job["panels"] = (0..20_000).map(plate).collect();
+    let desk = desk_with(&job);
+    desk.run(["nest", "job.json", "-o", "out"])
+        .ends_with(2)
+        .says(&["20000 different shapes", "split the job"]);
+    assert_eq!(desk.names(), ["job.json"]);
+}

@@ -37,6 +37,39 @@ fn ctrl_c_writes_the_best_layout_so_far() {
     }
 }
 
+/// The first layout of so many copies takes far longer than the wait: where nothing is there to be written, nothing
+/// is waited for.
+#[test]
+fn a_signal_before_the_first_layout_ends_at_once() {
+    for (name, code) in [("-INT", 130), ("-TERM", 143)] {
+        let desk = Desk::new();
+        let mut job = busy();
+        for panel in job["panels"].as_array_mut().unwrap() {
+            panel["copies"] = 12_000.into();
+            panel["grain"] = serde_json::json!({ "rule": "free" });
+        }
+        desk.put("job.json", job.to_string());
+        let mut command = desk.command();
+        command.args(["nest", "job.json", "-o", "out", "--trace", "t.csv", "--rounds", "0"]);
+        let child = command.stderr(Stdio::piped()).spawn().unwrap();
+        std::thread::sleep(Duration::from_millis(1500));
+        signal(&child, name);
+        let output = child.wait_with_output().unwrap();
+        assert_eq!(output.status.code(), Some(code), "{}", String::from_utf8_lossy(&output.stderr));
+        assert_eq!(desk.names(), ["job.json"], "nothing is written or left behind");
+    }
+}
+
+#[test]
+fn a_killed_run_leaves_nothing_and_the_next_one_goes_on() {
+    let desk = Desk::new();
+    let mut child = start_long_run(&desk);
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert_eq!(desk.names(), ["job.json"]);
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "0"]).ends_with(0);
+}
+
 #[test]
 fn a_second_ctrl_c_ends_at_once() {
     let desk = Desk::new();
