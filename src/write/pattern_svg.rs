@@ -1,5 +1,6 @@
 //! Patterns as an SVG drawing at true size: one user unit is a millimetre.
 
+use super::page::plain;
 use super::sheet::Sheet;
 use super::{Layer, sheet::Contour};
 use crate::Error;
@@ -30,7 +31,7 @@ pub fn pattern_svg(layout: &Layout) -> Result<String, Error> {
     let colour = |line: &Contour| if line.layer == Layer::KissCut { "#d00000" } else { "#0b57a4" };
     let drawing = html! {
         svg xmlns="http://www.w3.org/2000/svg" width=(format!("{w:.4}mm")) height=(format!("{h:.4}mm")) viewBox=(format!("0 0 {w:.4} {h:.4}")) {
-            title { (layout.name) }
+            title { (plain(&layout.name)) }
             @for piece in &sheet.pieces {
                 @let place = &layout.placements[piece.placement];
                 g data-panel=(layout.panels[place.panel].id) data-copy=(place.copy) {
