@@ -13,6 +13,7 @@ mod laying;
 mod panels;
 mod strain;
 
+use super::page::plain;
 use crate::job::kits::KitSheet;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -38,6 +39,7 @@ pub fn fit_sheet(sheet: &KitSheet) -> String {
         Some(order) => format!("{order}: {}", sheet.name),
         None => sheet.name.clone(),
     };
+    let title = plain(&title);
     let page = html! {
         (DOCTYPE)
         html lang="en" {
