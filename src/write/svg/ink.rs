@@ -3,6 +3,7 @@
 use super::super::number::push_fixed;
 use super::super::strokes;
 use crate::shape::Point;
+use crate::write::page::plain;
 
 /// A pen line is so many times thinner than its letters are tall: between types A (1/14) and
 /// B (1/10) of ISO 3098-1 for print, bolder here as screens are coarse.
@@ -47,7 +48,7 @@ impl Ink {
 
     /// Text that may hold anything, as character data or inside a quoted attribute.
     pub fn escaped(&mut self, text: &str) -> &mut Self {
-        for c in text.chars() {
+        for c in plain(text).chars() {
             match c {
                 '&' => self.text.push_str("&amp;"),
                 '<' => self.text.push_str("&lt;"),
