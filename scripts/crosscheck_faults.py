@@ -62,7 +62,7 @@ class Desk:
         self.put("job.json", wedges(1))
         self.put("other.json", {**wedges(1), "name": "another"})
         self.put("long.json", wedges(6))
-        (folder / "large.dxf").write_text(drawing(40_000))
+        (folder / "large.dxf").write_text(drawing(3_000))
         self.put("large.json", {**wedges(1), "panels": [{"id": "d", "file": "large.dxf", "all": True}]})
         day = wedges(1, stock="stock.json")
         del day["roll"]
