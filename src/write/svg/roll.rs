@@ -81,13 +81,14 @@ impl Drawing<'_> {
     }
 
     fn panels(&self, ink: &mut Ink, row: &Row) -> Result<(), Error> {
-        for (i, entry) in self.palette.entries.iter().enumerate() {
-            let mut pieces = self.pieces(row).filter(|p| self.entry_of(p) == Some(i)).peekable();
-            if pieces.peek().is_none() {
-                continue;
-            }
-            ink.raw("<g fill=\"").raw(entry.fill).raw("\">\n");
-            for piece in pieces {
+        let mut pieces: Vec<(usize, &Piece)> =
+            self.pieces(row).filter_map(|p| Some((self.entry_of(p)?, p))).collect();
+        // Stable: pieces of one colour keep their order.
+        pieces.sort_by_key(|(entry, _)| *entry);
+        for of_one in pieces.chunk_by(|a, b| a.0 == b.0) {
+            let i = of_one[0].0;
+            ink.raw("<g fill=\"").raw(self.palette.entries[i].fill).raw("\">\n");
+            for (_, piece) in of_one {
                 let (placement, panel, face) = self.parts_of(piece)?;
                 self.open_use(ink, piece.placement, i);
                 ink.raw(&format!("href=\"#p{}\"", placement.panel));
