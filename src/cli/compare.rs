@@ -9,7 +9,7 @@ use super::input::{self, Source};
 use super::nest::{self, Searcher};
 use super::signals::Signals;
 use super::table::{Lean, table};
-use super::{clean, numbers, pieces, proof, say};
+use super::{clean, numbers, output, pieces, proof, say};
 use clap::ValueEnum;
 use serde::Serialize;
 use std::fs;
@@ -306,13 +306,12 @@ fn told(comparison: &Comparison, paths: &[PathBuf]) -> String {
             if v.cheapest { "cheapest".to_owned() } else { String::new() },
         ]
     }));
-    let names: Vec<String> = paths.iter().map(|p| p.display().to_string()).collect();
     format!(
         "{}: {}, means over the seeds\n\n{}\nwritten  {}\n",
         clean::one_line(&comparison.name),
         numbers::count(comparison.variants.len(), "variant"),
         table([Left, Right, Right, Right, Right, Right, Right, Right, Left], &rows),
-        clean::one_line(&names.join(", "))
+        output::named(paths)
     )
 }
 
@@ -326,7 +325,6 @@ struct Json<'a> {
 
 impl<'a> Json<'a> {
     fn of(comparison: &'a Comparison, paths: &[PathBuf]) -> Self {
-        let files = paths.iter().map(|p| p.display().to_string()).collect();
-        Self { exit_code: 0, comparison, files }
+        Self { exit_code: 0, comparison, files: output::paths(paths) }
     }
 }

@@ -1,5 +1,6 @@
 //! What came of a cut plan, as text and as JSON.
 
+use super::output::{named, paths};
 use super::{clean, numbers};
 use serde::Serialize;
 use std::fmt::Write;
@@ -70,7 +71,7 @@ impl Outcome<'_> {
             name: &self.layout.name,
             totals: (&self.plan.totals).into(),
             sections: self.left.iter().map(|s| section(s)).collect(),
-            files: self.files.iter().map(|p| p.display().to_string()).collect(),
+            files: paths(self.files),
         }
     }
 
@@ -103,9 +104,7 @@ impl Outcome<'_> {
                 );
             }
         }
-        let files: Vec<String> =
-            self.files.iter().map(|p| clean::one_line(&p.display().to_string()).into_owned()).collect();
-        let _ = writeln!(text, "  written  {}", files.join(", "));
+        let _ = writeln!(text, "  written  {}", named(self.files));
         text
     }
 }

@@ -1,6 +1,7 @@
 //! Files out: which ones, made of a layout, moved in as a set.
 
 use super::args::{DxfName, FileArgs};
+use super::clean;
 use super::folder::{self, Folder};
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
@@ -41,6 +42,16 @@ pub struct Written {
     pub files: Vec<PathBuf>,
     /// What the writers had to say.
     pub warnings: Vec<Warning>,
+}
+
+/// Files by name, as JSON tells them.
+pub fn paths(files: &[PathBuf]) -> Vec<String> {
+    files.iter().map(|path| path.display().to_string()).collect()
+}
+
+/// Files by name, for people.
+pub fn named(files: &[PathBuf]) -> String {
+    clean::one_line(&paths(files).join(", ")).into_owned()
 }
 
 impl Target {

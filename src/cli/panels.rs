@@ -145,13 +145,12 @@ fn told(made: &KitPanels, paths: &[PathBuf]) -> String {
         }));
     }
     let copies = made.panels.iter().map(|p| p.copies as usize).sum();
-    let names: Vec<String> = paths.iter().map(|p| p.display().to_string()).collect();
     format!(
         "{}: {}\n\n{}\nwritten  {}\n",
         clean::one_line(&made.sheet.name),
         numbers::count(copies, "panel"),
         table([Left, Right, Right, Left, Left], &rows),
-        clean::one_line(&names.join(", "))
+        output::named(paths)
     )
 }
 
@@ -239,7 +238,7 @@ impl<'a> Json<'a> {
             name: &made.sheet.name,
             unit: made.unit.name(),
             parts: made.sheet.parts.iter().map(PartJson::of).collect(),
-            files: paths.iter().map(|p| p.display().to_string()).collect(),
+            files: output::paths(paths),
             warnings: say::findings(warnings),
         }
     }

@@ -1,7 +1,7 @@
 //! What came of a nest, as text and as JSON.
 
 use super::keep::Kept;
-use super::output::Written;
+use super::output::{Written, named, paths};
 use super::{clean, numbers, say};
 use serde::Serialize;
 use std::fmt::Write;
@@ -186,7 +186,7 @@ impl Outcome<'_> {
             walks: self.kept.nested.walks,
             rounds: self.kept.nested.rounds,
             stopped: made_by.map_or("", |m| m.stopped.as_str()),
-            files: paths(self.written),
+            files: paths(&self.written.files),
             warnings: say::findings(self.warnings),
         }
     }
@@ -196,7 +196,7 @@ impl Outcome<'_> {
         let mut text = headline(self.layout);
         text += &self.bound();
         text += &self.film.text(self.layout);
-        let _ = writeln!(text, "  written  {}", named(self.written));
+        let _ = writeln!(text, "  written  {}", named(&self.written.files));
         if let Some(made_by) = &self.layout.made_by {
             let _ = writeln!(text, "  repeat   --rounds {} --seed {}", made_by.rounds, made_by.seed);
         }
@@ -234,21 +234,11 @@ pub fn tell_export(layout: &Layout, written: &Written, json: bool) -> Result<(),
             exit_code: 0,
             name: &layout.name,
             measured: Measured::of(layout),
-            files: paths(written),
+            files: paths(&written.files),
             warnings: say::findings(&written.warnings),
         });
     }
-    say::out(format!("{}  written  {}\n", headline(layout), named(written)).as_bytes())
-}
-
-fn paths(written: &Written) -> Vec<String> {
-    written.files.iter().map(|path| path.display().to_string()).collect()
-}
-
-/// The files written, for people.
-pub fn named(written: &Written) -> String {
-    let paths = paths(written);
-    paths.iter().map(|path| clean::one_line(path)).collect::<Vec<_>>().join(", ")
+    say::out(format!("{}  written  {}\n", headline(layout), named(&written.files)).as_bytes())
 }
 
 /// Name, pieces, length and waste.

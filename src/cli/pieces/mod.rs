@@ -4,8 +4,7 @@ mod nested;
 mod summary;
 
 use super::nest::{Request, Searcher};
-use super::output::{Place, Target};
-use super::result::named;
+use super::output::{Place, Target, named};
 use super::signals::Signals;
 use super::{keep, say};
 use nested::{Piece, Pieces, nest_all};
@@ -66,7 +65,7 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: &Signals
         text += &summary.totals();
         text += &format!(
             "  written  {}\n  repeat   --rounds {} --seed {}\n",
-            named(&written),
+            named(&written.files),
             nested.rounds,
             searcher.effort().seed
         );

@@ -1,6 +1,6 @@
 //! `summary.json`: what a day on several pieces of film came to.
 
-use super::super::output::Written;
+use super::super::output::{Written, paths};
 use super::super::result::{FilmJson, Measured};
 use super::super::{clean, folder, numbers, say};
 use super::nested::{Piece, Pieces};
@@ -112,8 +112,7 @@ impl Summary {
     /// The summary with what is known once the files are there.
     pub fn json(&self, exit_code: u8, written: &Written, warnings: &[Warning]) -> impl Serialize + use<> {
         let summary = Self { warnings: say::findings(warnings), ..self.clone() };
-        let files = written.files.iter().map(|path| path.display().to_string()).collect();
-        Printed { exit_code, summary, files }
+        Printed { exit_code, summary, files: paths(&written.files) }
     }
 
     /// The sums, for people.
