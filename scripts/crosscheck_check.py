@@ -37,6 +37,15 @@ from shapely.ops import split
 RULES = {"one-way": [0], "two-way": [0, 180], "quarter": [0, 90, 180, 270]}
 
 
+def find_referee():
+    """Where the referee is; ends the script where it is absent."""
+    path = pathlib.Path(os.environ.get("TUCKROLL_SHARED", "../shared")) / "referee/check_layout.py"
+    if not path.exists():
+        print(f"no referee at {path}", file=sys.stderr)
+        sys.exit(2)
+    return path
+
+
 def referee(path, tolerance):
     """The referee as a module, judging with another tolerance."""
     source, line = path.read_text(), "t = 1e-6 * width"
@@ -307,10 +316,7 @@ def main():
     ap.add_argument("--seed", type=int, default=1)
     ap.add_argument("--keep", help="folder for layouts on which the two differ")
     a = ap.parse_args()
-    path = pathlib.Path(os.environ.get("TUCKROLL_SHARED", "../shared")) / "referee/check_layout.py"
-    if not path.exists():
-        print(f"no referee at {path}", file=sys.stderr)
-        return 2
+    path = find_referee()
     lenient, strict = referee(path, 1.1e-6), referee(path, 0.9e-6)
     kinds, failed = collections.Counter(), 0
     print(f"seeds {a.seed} to {a.seed + a.count - 1}, shapely {shapely.__version__}, GEOS {shapely.geos_version_string}")

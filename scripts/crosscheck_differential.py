@@ -28,7 +28,7 @@ import sys
 import tempfile
 from dataclasses import dataclass
 
-from crosscheck_check import referee
+from crosscheck_check import find_referee, referee
 from placement import placed
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.ops import nearest_points
@@ -396,10 +396,7 @@ def main():
     ap.add_argument("--rounds", type=int, help="of every search; by chance 0 to 3 unless told")
     ap.add_argument("--keep", help="folder for what was judged wrongly")
     a = ap.parse_args()
-    path = pathlib.Path(os.environ.get("TUCKROLL_SHARED", "../shared")) / "referee/check_layout.py"
-    if not path.exists():
-        print(f"no referee at {path}", file=sys.stderr)
-        return 2
+    path = find_referee()
     judges, seen, wrong = Judges(os.path.abspath(a.tuckroll), path, a.keep), collections.Counter(), []
     for seed in range(a.seed, a.seed + a.count):
         counts, complaints = judges.one(seed, a.rounds)
