@@ -17,8 +17,9 @@ const PER_CELL: usize = 24;
 /// Where unused lanes lie: near nothing.
 const NOWHERE: f32 = 1e30;
 
+/// Boxes, one in each lane.
 #[derive(Debug, Clone, Copy)]
-struct Block {
+pub struct Block {
     x: [f32; LANES],
     y: [f32; LANES],
     half_x: [f32; LANES],
@@ -27,7 +28,8 @@ struct Block {
 }
 
 impl Block {
-    const EMPTY: Self = Self {
+    /// No boxes.
+    pub const EMPTY: Self = Self {
         x: [NOWHERE; LANES],
         y: [NOWHERE; LANES],
         half_x: [0.0; LANES],
@@ -37,9 +39,15 @@ impl Block {
 }
 
 impl Block {
+    /// Puts a box into a lane.
+    pub fn set(&mut self, l: usize, mid: Point, half: Point, id: u32) {
+        (self.x[l], self.y[l]) = (mid.x as f32, mid.y as f32);
+        (self.half_x[l], self.half_y[l], self.id[l]) = (half.x as f32, half.y as f32, id);
+    }
+
     /// One bit for every box that overlaps the given one.
     #[inline(always)]
-    fn near(&self, x: f32, y: f32, half_x: f32, half_y: f32) -> u32 {
+    pub fn near(&self, x: f32, y: f32, half_x: f32, half_y: f32) -> u32 {
         let mut bits = [0u32; LANES];
         for l in 0..LANES {
             let apart_x = (self.x[l] - x).abs() - (self.half_x[l] + half_x);
@@ -92,9 +100,8 @@ impl Boxes {
             cell.blocks.push(Block::EMPTY);
         }
         cell.len += 1;
-        let (b, l) = (&mut cell.blocks[at / LANES], at % LANES);
-        (b.x[l], b.y[l]) = ((mid.x - origin) as f32, mid.y as f32);
-        (b.half_x[l], b.half_y[l], b.id[l]) = (half.x as f32, half.y as f32, id as u32);
+        let seen = Point { x: mid.x - origin, ..mid };
+        cell.blocks[at / LANES].set(at % LANES, seen, half, id as u32);
         self.place[id] = (c as u32, at as u32);
     }
 
@@ -119,31 +126,12 @@ impl Boxes {
 
     /// Calls `hit` for every piece whose box overlaps the given one, until it returns `false`.
     #[inline(always)]
-    pub fn near(&self, mid: Point, half: Point, hit: impl FnMut(usize) -> bool) {
-        self.near_or_about(&Gathered::NOTHING, usize::MAX, mid, half, hit);
-    }
-
-    /// The same, from what was gathered for piece `i` if that covers the box. `hit` is called from one place only, so
-    /// that it becomes part of the caller's vectorised code.
-    #[inline(always)]
-    pub fn near_or_about(
-        &self,
-        about: &Gathered,
-        i: usize,
-        mid: Point,
-        half: Point,
-        mut hit: impl FnMut(usize) -> bool,
-    ) {
-        let (cells, from, step) = if about.covers(i, mid, half) {
-            (std::slice::from_ref(&about.cell), about.mid.x, 0.0)
-        } else {
-            let span = half.x + self.reach;
-            let (first, last) = (self.cell_of(mid.x - span), self.cell_of(mid.x + span));
-            (&self.cells[first..=last], first as f64 * self.step, self.step)
-        };
+    pub fn near(&self, mid: Point, half: Point, mut hit: impl FnMut(usize) -> bool) {
+        let span = half.x + self.reach;
+        let (first, last) = (self.cell_of(mid.x - span), self.cell_of(mid.x + span));
         let (y, hx, hy) = (mid.y as f32, half.x as f32, half.y as f32);
-        for (k, cell) in cells.iter().enumerate() {
-            let x = (mid.x - (from + k as f64 * step)) as f32;
+        for (k, cell) in self.cells[first..=last].iter().enumerate() {
+            let x = (mid.x - (first + k) as f64 * self.step) as f32;
             for b in &cell.blocks[..cell.len.div_ceil(LANES)] {
                 let mut mask = b.near(x, y, hx, hy);
                 while mask != 0 {
@@ -155,64 +143,5 @@ impl Boxes {
                 }
             }
         }
-    }
-
-    /// Gathers the boxes, but that of piece `i`, that overlap the given one.
-    pub fn gather(&self, i: usize, mid: Point, half: Point, out: &mut Gathered) {
-        (out.piece, out.mid, out.half, out.cell.len) = (i, mid, half, 0);
-        self.near(mid, half, |j| {
-            if j != i {
-                let (c, at) = self.place[j];
-                let shift = f64::from(c) * self.step - mid.x;
-                out.cell.add(&self.cells[c as usize].blocks[at as usize / LANES], at as usize % LANES, shift);
-            }
-            true
-        });
-    }
-}
-
-impl Cell {
-    /// Adds a lane of another block, moved along the strip.
-    fn add(&mut self, from: &Block, l: usize, shift: f64) {
-        let (k, m) = (self.len / LANES, self.len % LANES);
-        if m == 0 {
-            self.blocks.truncate(k);
-            self.blocks.push(Block::EMPTY);
-        }
-        let b = &mut self.blocks[k];
-        b.x[m] = (f64::from(from.x[l]) + shift) as f32;
-        (b.y[m], b.half_x[m], b.half_y[m], b.id[m]) = (from.y[l], from.half_x[l], from.half_y[l], from.id[l]);
-        self.len += 1;
-    }
-}
-
-/// The boxes about one place, gathered for many questions about one piece, whose own is left out.
-#[derive(Debug, Clone)]
-pub struct Gathered {
-    piece: usize,
-    cell: Cell,
-    mid: Point,
-    half: Point,
-}
-
-impl Gathered {
-    /// Nothing, and covers nothing.
-    pub const NOTHING: Self = Self {
-        piece: usize::MAX,
-        cell: Cell { blocks: Vec::new(), len: 0 },
-        mid: Point { x: 0.0, y: 0.0 },
-        half: Point { x: -1.0, y: -1.0 },
-    };
-
-    /// From now on it covers nothing.
-    pub fn clear(&mut self) {
-        self.half = Self::NOTHING.half;
-    }
-
-    /// Whether everything but piece `i` that overlaps the given box is here.
-    #[inline(always)]
-    fn covers(&self, i: usize, mid: Point, half: Point) -> bool {
-        let d = mid - self.mid;
-        (i == self.piece) & (d.x.abs() + half.x <= self.half.x) & (d.y.abs() + half.y <= self.half.y)
     }
 }

@@ -1,6 +1,7 @@
 //! The pieces on the strip: where each lies, and how deep it lies in its neighbours.
 
-use super::boxes::{Boxes, Gathered};
+use super::about::{About, Near};
+use super::boxes::Boxes;
 use super::instance::{Entry, Instance};
 use super::kind::Stance;
 use super::nfp::Push;
@@ -39,16 +40,16 @@ pub struct Field<'a> {
     /// Length that the longest piece needs.
     longest: f64,
     boxes: Boxes,
-    /// The boxes about the piece that is being moved.
-    about: Gathered,
+    about: About<'a>,
+    /// Working memory of [`Field::look_about`].
+    gathered: Vec<u32>,
     length: f64,
     arch: Arch,
     /// Evaluations done: the unit of work.
     pub work: u64,
 }
 
-/// How much larger than a piece's box the box is within which its neighbours are gathered. The boxes are
-/// gathered as they lie, rounded once more: their allowance for rounding covers that.
+/// How much larger than a piece's box the box is within which its neighbours are gathered.
 const ABOUT: f64 = 1.6;
 /// Single precision on boxes may miss a contact by this part of the strip's size; boxes are that much wider.
 const BOX_ROUNDING: f64 = 1e-6;
@@ -84,7 +85,8 @@ impl<'a> Field<'a> {
             bound: first_bound,
             longest,
             boxes,
-            about: Gathered::NOTHING,
+            about: About::NOTHING,
+            gathered: Vec::new(),
             length,
             arch: Arch::new(),
             work: 0,
@@ -170,17 +172,35 @@ impl<'a> Field<'a> {
         self.put_box(i);
     }
 
-    /// Gathers what lies about a place, for the questions about piece `i` that follow until a piece is moved.
-    pub fn look_about(&mut self, i: usize, spot: Spot) {
+    /// Gathers what lies about a place, for the questions about piece `i` in that stance and with these weights
+    /// that follow until a piece is moved.
+    pub fn look_about(&mut self, i: usize, spot: Spot, weights: &[f32]) {
         let (mid, half) = self.box_of(spot);
-        self.boxes.gather(i, mid, half * ABOUT, &mut self.about);
+        let gathered = &mut self.gathered;
+        gathered.clear();
+        self.boxes.near(mid, half * ABOUT, |j| {
+            if j != i {
+                gathered.push(j as u32);
+            }
+            true
+        });
+        gathered
+            .sort_unstable_by(|j, k| weights[*k as usize].total_cmp(&weights[*j as usize]).then(j.cmp(k)));
+        self.about.begin(i, spot, half, half * (ABOUT - 1.0));
+        for &id in &self.gathered {
+            let other = self.spots[id as usize];
+            let (about, half) = self.box_of(other);
+            let (link, nfp) = self.inst.linked(other.stance, spot.stance);
+            let near = Near { id, weight: weights[id as usize], at: other.at, link, nfp };
+            self.about.add(about - mid, half, near);
+        }
     }
 
     /// Calls `hit` for pieces whose box overlaps that of piece `i` at `spot`, until it returns `false`.
     #[inline(always)]
     fn meet(&self, i: usize, spot: Spot, mut hit: impl FnMut(usize) -> bool) {
         let (mid, half) = self.box_of(spot);
-        self.boxes.near_or_about(&self.about, i, mid, half, |j| j == i || hit(j));
+        self.boxes.near(mid, half, |j| j == i || hit(j));
     }
 
     /// Brings a place inside the strip, for a stance.
@@ -239,7 +259,7 @@ impl<'a> Field<'a> {
     #[inline(always)]
     fn depth_with<S: Simd>(&self, simd: S, j: usize, spot: Spot) -> f32 {
         let other = self.spots[j];
-        self.inst.depth(simd, other.stance, spot.stance, spot.at - other.at) - self.inst.slip as f32
+        self.inst.depth(simd, other.stance, spot.stance, spot.at - other.at)
     }
 
     /// Greatest x that any piece reaches; the length where something is bound to the end.
@@ -295,14 +315,17 @@ impl WithSimd for Cost<'_, '_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) -> f32 {
-        let mut sum = 0.0f32;
-        self.field.meet(self.i, self.spot, |j| {
-            let depth = self.field.depth_with(simd, j, self.spot);
-            if depth > 0.0 {
-                sum += self.weights[j] * depth;
-            }
+        let (f, mut sum) = (self.field, 0.0f32);
+        let mut add = |weight: f32, depth: f32| {
+            let depth = depth - f.inst.slip as f32;
+            sum += weight * if depth > 0.0 { depth } else { 0.0 };
             sum < self.bound
-        });
+        };
+        if f.about.answers(self.i, self.spot) {
+            f.about.meet(self.spot.at, |near| add(near.weight, near.depth(simd, self.spot.at)));
+        } else {
+            f.meet(self.i, self.spot, |j| add(self.weights[j], f.depth_with(simd, j, self.spot)));
+        }
         sum
     }
 }
@@ -320,14 +343,20 @@ impl WithSimd for Pushes<'_, '_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let f = self.field;
-        f.meet(self.i, self.spot, |j| {
-            let other = f.spots[j];
-            let push = f.inst.push(simd, other.stance, self.spot.stance, self.spot.at - other.at);
+        let mut note = |j: u32, push: Option<Push>| {
             if let Some(p) = push.filter(|p| p.depth > f.inst.slip as f32) {
-                self.out.push((j as u32, p));
+                self.out.push((j, p));
             }
             true
-        });
+        };
+        if f.about.answers(self.i, self.spot) {
+            f.about.meet(self.spot.at, |near| note(near.id, near.push(simd, self.spot.at)));
+        } else {
+            f.meet(self.i, self.spot, |j| {
+                let other = f.spots[j];
+                note(j as u32, f.inst.push(simd, other.stance, self.spot.stance, self.spot.at - other.at))
+            });
+        }
     }
 }
 
@@ -348,7 +377,7 @@ impl WithSimd for Overlaps<'_, '_> {
         let (mid, half) = f.box_of(spot);
         f.boxes.near(mid, half, |j| {
             if (j > self.i) | (!self.above & (j != self.i)) {
-                let depth = f.depth_with(simd, j, spot);
+                let depth = f.depth_with(simd, j, spot) - f.inst.slip as f32;
                 if depth > 0.0 {
                     let (a, b) = (self.i.min(j) as u32, self.i.max(j) as u32);
                     self.out.push(Overlap { a, b, depth });
@@ -379,7 +408,7 @@ mod tests {
         // From middle to middle it is 10 of the 25 at which they would just touch.
         assert!(expected.iter().all(|depth| (depth - 15.0).abs() < 1e-3), "{expected:?}");
         for about in [0, 1] {
-            field.look_about(about, field.spot(about));
+            field.look_about(about, field.spot(about), &weights);
             assert_eq!([ask(&mut field, 0, first), ask(&mut field, 1, second)], expected);
             field.set(1, at(1, 150.0));
             assert_eq!(ask(&mut field, 0, first), 0.0, "it has moved away since");

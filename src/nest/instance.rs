@@ -172,28 +172,31 @@ impl Instance {
         }
     }
 
+    /// The no-fit polygon of two stances, by number, and the way to its frame.
     #[inline(always)]
-    fn linked(&self, link: Link, fixed: u32, moving: u32) -> &Nfp {
-        match self.pairs.made(link.slot) {
+    pub fn linked(&self, fixed: u32, moving: u32) -> (Link, &Nfp) {
+        let link = self.link(fixed, moving);
+        let nfp = match self.pairs.made(link.slot) {
             Some(nfp) => nfp,
             None => self.no_fit(&self.stances[fixed as usize], &self.stances[moving as usize]).0,
-        }
+        };
+        (link, nfp)
     }
 
     /// How deep the stance `moving` lies in the stance `fixed` when `d` is its origin seen from the other's.
     #[inline(always)]
     pub fn depth<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> f32 {
-        let link = self.link(fixed, moving);
+        let (link, nfp) = self.linked(fixed, moving);
         let (x, y) = link.back(d.x as f32, d.y as f32);
-        self.linked(link, fixed, moving).depth(simd, x, y)
+        nfp.depth(simd, x, y)
     }
 
     /// The same with the direction, on the roll, in which `moving` gets out soonest.
     #[inline(always)]
     pub fn push<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> Option<Push> {
-        let link = self.link(fixed, moving);
+        let (link, nfp) = self.linked(fixed, moving);
         let (x, y) = link.back(d.x as f32, d.y as f32);
-        let p = self.linked(link, fixed, moving).push(simd, x, y)?;
+        let p = nfp.push(simd, x, y)?;
         let (x, y) = link.out(p.x, p.y);
         Some(Push { depth: p.depth, x, y })
     }

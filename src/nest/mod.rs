@@ -1,5 +1,6 @@
 //! The search for a short layout. Knows no files, labels or money.
 
+mod about;
 mod anneal;
 mod bound;
 mod boxes;

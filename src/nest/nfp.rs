@@ -19,7 +19,7 @@ use crate::shape::{Point, nearest_on_segment};
 use pulp::Simd;
 
 /// Rows of a [`Block`]: the middle of each side, its unit vector (upwards), half its length, the y of both ends.
-const ROWS: usize = 7;
+const ROWS: usize = 8;
 const MX: usize = 0;
 const MY: usize = 1;
 const UX: usize = 2;
@@ -27,13 +27,13 @@ const UY: usize = 3;
 const HALF: usize = 4;
 const LOW: usize = 5;
 const HIGH: usize = 6;
+/// 1 where the side runs upwards on the contour, -1 where it was turned round.
+const SENSE: usize = 7;
 
 /// Eight sides, row by row: whole vector registers on every machine.
 #[derive(Debug, Clone)]
 struct Block {
     rows: [f32; ROWS * LANES],
-    /// 1 where the side runs upwards on the contour, -1 where it was turned round.
-    sense: [f32; LANES],
 }
 
 /// Where all places of B's origin lie at which it overlaps A.
@@ -41,6 +41,7 @@ struct Block {
 pub struct Nfp {
     contours: Vec<Contour>,
     blocks: Vec<Block>,
+    convex: bool,
     gap: f32,
 }
 
@@ -59,7 +60,8 @@ impl Nfp {
     /// From clean contours (outer counter-clockwise, holes clockwise) and the gap to keep.
     pub fn new(contours: Vec<Contour>, gap: f64) -> Self {
         let sides: Vec<(Point, Point)> = contours.iter().flat_map(|c| closed(c)).collect();
-        Self { blocks: sides.chunks(LANES).map(Block::new).collect(), contours, gap: gap as f32 }
+        let convex = is_convex(&contours);
+        Self { blocks: sides.chunks(LANES).map(Block::new).collect(), contours, convex, gap: gap as f32 }
     }
 
     /// The boundary: touching positions.
@@ -70,6 +72,11 @@ impl Nfp {
     /// Depth at `(px, py)`; at most 0 when clear.
     #[inline(always)]
     pub fn depth<S: Simd>(&self, simd: S, px: f32, py: f32) -> f32 {
+        if self.convex { self.depth_in_convex(simd, px, py) } else { self.depth_in_any(simd, px, py) }
+    }
+
+    #[inline(always)]
+    fn depth_in_any<S: Simd>(&self, simd: S, px: f32, py: f32) -> f32 {
         let (x, y) = (simd.splat_f32s(px), simd.splat_f32s(py));
         let (zero, one) = (simd.splat_f32s(0.0), simd.splat_f32s(1.0));
         let mut least = simd.splat_f32s(f32::INFINITY);
@@ -84,12 +91,29 @@ impl Nfp {
                 odd = simd.xor_m32s(odd, crosses);
             }
         }
-        let inside = simd.reduce_sum_f32s(simd.select_f32s(odd, one, zero)) as u32 & 1 == 1;
-        if !inside && self.gap <= 0.0 {
-            return 0.0;
-        }
+        // Without a branch: whether it is inside can be guessed badly, and a wrong guess costs more than a root.
         let d = simd.reduce_min_f32s(least).sqrt();
-        if inside { d + self.gap } else { self.gap - d }
+        if is_odd(simd, odd) { d + self.gap } else { self.gap - d }
+    }
+
+    /// The same for a convex one, of which one pass over the distances from the lines of its sides tells all, but
+    /// for the corners of the gap.
+    #[inline(always)]
+    fn depth_in_convex<S: Simd>(&self, simd: S, px: f32, py: f32) -> f32 {
+        let (x, y) = (simd.splat_f32s(px), simd.splat_f32s(py));
+        let mut most = simd.splat_f32s(f32::NEG_INFINITY);
+        for b in &self.blocks {
+            let (rows, _) = S::as_simd_f32s(&b.rows);
+            let per_row = rows.len() / ROWS;
+            for k in 0..per_row {
+                let row = |r: usize| rows[r * per_row + k];
+                let (qx, qy) = (simd.sub_f32s(x, row(MX)), simd.sub_f32s(y, row(MY)));
+                let across = simd.mul_add_f32s(qx, row(UY), simd.neg_f32s(simd.mul_f32s(qy, row(UX))));
+                most = simd.max_f32s(most, simd.mul_f32s(across, row(SENSE)));
+            }
+        }
+        let beyond = simd.reduce_max_f32s(most);
+        if beyond > 0.0 && beyond < self.gap { self.depth_in_any(simd, px, py) } else { self.gap - beyond }
     }
 
     /// Depth at `(px, py)` with the direction of the shortest way out; `None` when clear. Of equally
@@ -142,6 +166,13 @@ impl Nfp {
     }
 }
 
+/// Whether this is one contour that never turns to the right.
+fn is_convex(contours: &[Contour]) -> bool {
+    let [c] = contours else { return false };
+    let corner = |k: usize| crate::shape::cross(c[k], c[(k + 1) % c.len()], c[(k + 2) % c.len()]);
+    c.len() > 2 && (0..c.len()).all(|k| corner(k) >= 0.0)
+}
+
 /// The sides of a contour, closing one included, without those of no length.
 fn closed(c: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
     (0..c.len()).map(|i| (c[i], c[(i + 1) % c.len()])).filter(|(a, b)| a != b)
@@ -149,6 +180,14 @@ fn closed(c: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
 
 /// A coordinate so far away that a side there is never nearest; its square is still finite.
 const FAR: f32 = 1e15;
+
+/// Whether an odd number of lanes is set.
+#[inline(always)]
+fn is_odd<S: Simd>(simd: S, lanes: S::m32s) -> bool {
+    let ones = simd.select_u32s(lanes, simd.splat_u32s(1), simd.splat_u32s(0));
+    let ones: &[u32] = pulp::bytemuck::cast_slice(std::slice::from_ref(&ones));
+    ones.iter().fold(0, |sum, one| sum ^ one) == 1
+}
 
 /// Squared distance of some sides, and whether a ray to the right crosses them. Both ends are
 /// compared with `y` as they are stored, so that sides agree about a shared vertex.
@@ -167,20 +206,22 @@ fn side<S: Simd>(simd: S, x: S::f32s, y: S::f32s, row: impl Fn(usize) -> S::f32s
 
 impl Block {
     fn new(sides: &[(Point, Point)]) -> Self {
-        let mut b = Self { rows: [FAR; ROWS * LANES], sense: [1.0; LANES] };
+        let mut b = Self { rows: [FAR; ROWS * LANES] };
         for l in sides.len()..LANES {
             (b.rows[UX * LANES + l], b.rows[UY * LANES + l], b.rows[HALF * LANES + l]) = (1.0, 0.0, 0.0);
+            // Its line lies above and the point to the inside of it.
+            b.rows[SENSE * LANES + l] = -1.0;
         }
         for (l, (p, q)) in sides.iter().enumerate() {
             let upwards = p.y <= q.y;
             let (p, q) = if upwards { (*p, *q) } else { (*q, *p) };
             let (mid, d) = ((p + q) * 0.5, q - p);
             let len = crate::shape::length(d);
-            let side = [mid.x, mid.y, d.x / len, d.y / len, 0.5 * len, p.y, q.y];
+            let sense = if upwards { 1.0 } else { -1.0 };
+            let side = [mid.x, mid.y, d.x / len, d.y / len, 0.5 * len, p.y, q.y, sense];
             for (r, v) in side.iter().enumerate() {
                 b.rows[r * LANES + l] = *v as f32;
             }
-            b.sense[l] = if upwards { 1.0 } else { -1.0 };
         }
         b
     }
@@ -211,7 +252,7 @@ impl Block {
     fn way_out(&self, l: usize, px: f32, py: f32, inside: bool, d: f32) -> (f32, f32) {
         let s = self.side(l, px, py);
         if d <= 2e-5 * s.half {
-            return (self.sense[l] * s.uy, -self.sense[l] * s.ux);
+            return (self.rows[SENSE * LANES + l] * s.uy, -self.rows[SENSE * LANES + l] * s.ux);
         }
         let t = if s.along > s.half { s.half } else { s.along };
         let t = if t < -s.half { -s.half } else { t };

@@ -57,6 +57,7 @@ impl Relocate {
             }
             if best.0 > 0.0 {
                 let size = self.size(field, best.1);
+                field.look_about(i, best.1, weights);
                 best = self.descend(field, weights, dice, i, best, 2e-3 * size, 1e-4 * size);
             }
         }
@@ -115,7 +116,7 @@ impl Relocate {
         i: usize,
         from: (f32, Spot),
     ) -> (f32, Spot) {
-        field.look_about(i, from.1);
+        field.look_about(i, from.1, weights);
         let mut best = self.push_out(field, weights, i, from);
         if best.0 > 0.0 && many_stances(field, i) {
             best = self.turn(field, weights, i, best);
@@ -210,6 +211,7 @@ impl Relocate {
                 let spot = field.clamp(Spot { stance, at: cur.1.at });
                 let cost = field.cost(i, spot, weights, cur.0);
                 if cost < cur.0 {
+                    field.look_about(i, spot, weights);
                     cur = self.push_out(field, weights, i, (cost, spot));
                     break;
                 }
