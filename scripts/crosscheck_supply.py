@@ -1,5 +1,6 @@
 #!/usr/bin/env python3
-"""What the program is built from: licences, sources, doubled and unwanted crates, the Rust version, `unsafe`.
+"""What the program is built from: licences, sources, doubled and unwanted crates, the Rust version, no `unsafe`,
+no time of day.
 
     scripts/crosscheck_supply.py [--tuckroll target/release/tuckroll] [--record]
 
@@ -117,12 +118,13 @@ def version(text):
     return tuple((list(map(int, text.split("."))) + [0, 0])[:3])
 
 
-def no_unsafe(checks):
+def sources(checks):
     manifest = (HERE / "Cargo.toml").read_text()
     checks.expect('unsafe_code = "forbid"' in manifest, "Cargo.toml does not forbid unsafe code")
     for file in sorted((HERE / "src").rglob("*.rs")):
         code = re.sub(r"//.*", "", file.read_text())
         checks.expect(not re.search(r"\bunsafe\s*(\{|fn|impl)", code), f"{file.relative_to(HERE)} has unsafe code")
+        checks.expect("SystemTime" not in code, f"{file.relative_to(HERE)} asks for the time of day, which may jump")
 
 
 def main():
@@ -149,7 +151,7 @@ def main():
     most = max(program, key=lambda p: version(p["rust_version"] or "0"))
     asked, stated = version(most["rust_version"]), version(own["rust_version"])
     checks.expect(asked == stated, f"{most['name']} asks for Rust {asked}, Cargo.toml states {stated}")
-    no_unsafe(checks)
+    sources(checks)
     size = options.tuckroll.stat().st_size if options.tuckroll.exists() else 0
     print(f"{len(program)} crates in the program, {len(everything)} with tests and benches, binary {size / 2**20:.1f} MiB with its line tables")
     if options.record:
