@@ -14,7 +14,7 @@ pub fn job() -> Job {
 
 /// The search for so many rounds.
 pub fn nested(job: &Job, rounds: u64) -> Nested {
-    let effort = Effort { seed: 1, limit: Limit::Rounds(rounds) };
+    let effort = Effort::new(1, Limit::Rounds(rounds));
     nest(job, &effort, &mut |_| true).unwrap()
 }
 

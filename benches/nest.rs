@@ -18,7 +18,7 @@ fn places(inst: &Instance, field: &Field<'_>, dice: &mut Dice) -> Vec<Spot> {
         x: dice.within(0.0, field.length()),
         y: dice.within(0.0, inst.width),
     };
-    (0..1000).map(|_| field.clamp(Spot { at: at(dice), ..field.spot(0) })).collect()
+    (0..1000).map(|_| field.clamp(0, Spot { at: at(dice), ..field.spot(0) })).collect()
 }
 
 /// No-fit polygons are made in the first pass, as in a search; what is measured comes after it.

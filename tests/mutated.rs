@@ -113,7 +113,7 @@ fn nested_and_checked(job: &Job) -> Result<(), Error> {
     if copies > 60 {
         return Ok(());
     }
-    let effort = Effort { seed: 1, limit: Limit::Rounds(0) };
+    let effort = Effort::new(1, Limit::Rounds(0));
     let found = nest(job, &effort, &mut |_| true)?;
     let made_by = MadeBy { version: String::new(), seed: 1, walks: 4, rounds: 0, stopped: "effort".into() };
     let layout = layout::assemble(job, found.placements, made_by);
@@ -147,7 +147,7 @@ fn days() {
 #[test]
 fn layouts_are_checked_and_written_again() {
     let loaded = job::parse(JOB.as_bytes(), "job.json", &no_files, &ReadOptions::default()).unwrap();
-    let effort = Effort { seed: 1, limit: Limit::Rounds(0) };
+    let effort = Effort::new(1, Limit::Rounds(0));
     let found = nest(&loaded.job, &effort, &mut |_| true).unwrap();
     let made_by = MadeBy { version: "v".into(), seed: 1, walks: 4, rounds: 0, stopped: "effort".into() };
     let seed = layout::write(&layout::assemble(&loaded.job, found.placements, made_by));

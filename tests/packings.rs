@@ -97,7 +97,7 @@ impl Solved {
 
 #[track_caller]
 fn solve(job: &Job, rounds: u64) -> Solved {
-    let effort = Effort { seed: 1, limit: Limit::Rounds(rounds) };
+    let effort = Effort::new(1, Limit::Rounds(rounds));
     let nested = nest(job, &effort, &mut |_| true).unwrap();
     let made_by = MadeBy {
         version: "test".into(),

@@ -181,7 +181,7 @@ fn nested(args: &CompareArgs) -> Result<Result<Vec<Cell>, u8>, Error> {
         if i == 0 {
             say::warnings(&warnings);
         }
-        let effort = Effort { seed: name.seed, limit: Limit::Rounds(args.rounds) };
+        let effort = Effort::new(name.seed, Limit::Rounds(args.rounds));
         let searcher = Searcher::new(args.threads.map_or(0, usize::from), effort, &signals)?;
         let found = if day.several { on_pieces(day, &searcher) } else { on_one(day, &searcher) };
         if let Some(code) = signals.exit_code() {

@@ -29,10 +29,10 @@ pub struct Limits {
 }
 
 impl Limits {
-    /// The effort this asks for.
-    pub fn effort(self, seed: u64) -> Effort {
-        let limit = self.time.map_or(Limit::Rounds(self.rounds), Limit::Time);
-        Effort { seed, limit }
+    /// The effort this asks for. Where kits are grouped, half of the time is left for the search without.
+    pub fn effort(self, seed: u64, group_kits: bool) -> Effort {
+        let time = self.time.map(|t| if group_kits { t / 2 } else { t });
+        Effort { seed, limit: time.map_or(Limit::Rounds(self.rounds), Limit::Time), group_kits }
     }
 }
 
@@ -153,7 +153,7 @@ mod tests {
 
     fn typed(words: &str) -> Option<Limit> {
         let words = Words::try_parse_from(words.split(' ')).ok()?;
-        Some(words.limits.effort(7).limit)
+        Some(words.limits.effort(7, false).limit)
     }
 
     #[test]

@@ -13,6 +13,7 @@ mod effort;
 mod export;
 mod films;
 mod folder;
+mod grouped;
 mod guard;
 mod input;
 mod keep;

@@ -6,7 +6,7 @@ use super::progress::{ProgressLine, Scale};
 use super::result::{Film, Outcome};
 use super::signals::Signals;
 use super::trace::{Curve, Trace};
-use super::{input, keep, pieces, proof, say};
+use super::{grouped, input, keep, pieces, proof, say};
 use std::path::PathBuf;
 use std::sync::{Mutex, PoisonError};
 use tuckroll::Error;
@@ -49,7 +49,7 @@ impl Request {
             job: input::Source::of(args.job),
             target,
             wanted: Wanted::of(&args.files),
-            effort: args.limits.effort(args.seed),
+            effort: args.limits.effort(args.seed, args.group.is_some()),
             threads: args.threads.map_or(0, usize::from),
             keep_what_fits: args.keep_what_fits,
             trace: args.trace,
@@ -81,6 +81,9 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     proof::fits(&layout)?;
     proof::own(&layout)?;
     warnings.extend(kept.nested.warnings.iter().cloned());
+    if request.effort.group_kits {
+        warnings.extend(grouped::cost(&kept, &searcher)?);
+    }
     let film = Film::of(&layout)?;
     let known = Circumstances { warnings: &warnings, left_out: &kept.left_out, ..Circumstances::default() };
     let written = place.write(&layout, &sheets, &request.wanted, Some(&known))?;
@@ -94,8 +97,14 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     }
     say::errors(&keep::told(&kept.left_out));
     let code = signals.exit_code().unwrap_or(u8::from(!kept.left_out.is_empty()));
-    let outcome =
-        Outcome { layout: &layout, kept: &kept, written: &written, film: &film, warnings: &warnings };
+    let outcome = Outcome {
+        layout: &layout,
+        kept: &kept,
+        written: &written,
+        film: &film,
+        warnings: &warnings,
+        group_kits: request.effort.group_kits,
+    };
     match (&request.target, request.json) {
         (Target::Stdout, _) => say::out(&written.layout)?,
         (Target::Folder(_), true) => say::json(&outcome.json(code))?,

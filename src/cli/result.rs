@@ -23,6 +23,14 @@ pub struct Outcome<'a> {
     pub film: &'a Film,
     /// All warnings.
     pub warnings: &'a [Warning],
+    /// Whether kits were kept together.
+    pub group_kits: bool,
+}
+
+/// The line that tells how to get the same bytes again.
+pub fn repeat(rounds: u64, seed: u64, group_kits: bool) -> String {
+    let group = if group_kits { " --group kit" } else { "" };
+    format!("  repeat   --rounds {rounds} --seed {seed}{group}\n")
 }
 
 /// What the film of a layout costs, and what is left of it.
@@ -198,7 +206,7 @@ impl Outcome<'_> {
         text += &self.film.text(self.layout);
         let _ = writeln!(text, "  written  {}", named(&self.written.files));
         if let Some(made_by) = &self.layout.made_by {
-            let _ = writeln!(text, "  repeat   --rounds {} --seed {}", made_by.rounds, made_by.seed);
+            text += &repeat(made_by.rounds, made_by.seed, self.group_kits);
         }
         text
     }

@@ -2,6 +2,7 @@
 
 use super::about::{About, Near};
 use super::boxes::Boxes;
+use super::dice::Dice;
 use super::instance::{Entry, Instance};
 use super::kind::Stance;
 use super::nfp::Push;
@@ -203,16 +204,30 @@ impl<'a> Field<'a> {
         self.boxes.near(mid, half, |j| j == i || hit(j));
     }
 
-    /// Brings a place inside the strip, for a stance.
-    pub fn clamp(&self, spot: Spot) -> Spot {
+    /// Where the origin of piece `i` in a stance may lie along the strip, from and to; `from` is greater where the
+    /// stance is longer than that.
+    fn span(&self, i: usize, s: &Stance) -> (f64, f64) {
+        let part = self.entries[i].part;
+        (part.from * self.length - s.lo.x, part.to * self.length - s.hi.x)
+    }
+
+    /// A random place for piece `i` in a stance, all over the strip, or the part of it where the piece is to lie.
+    pub fn anywhere(&self, i: usize, stance: u32, dice: &mut Dice) -> Spot {
+        let s = self.stance(stance);
+        let (from, to) = self.span(i, s);
+        let at = Point { x: dice.within(from, to), y: dice.within(-s.lo.y, self.inst.width - s.hi.y) };
+        self.clamp(i, Spot { stance, at })
+    }
+
+    /// Brings a place for piece `i` inside the strip, or the part of it where the piece is to lie.
+    pub fn clamp(&self, i: usize, spot: Spot) -> Spot {
         let s = self.stance(spot.stance);
-        let held = |v: f64, lo: f64, hi: f64, room: f64| {
-            let (least, most) = (-lo, room - hi);
+        let held = |v: f64, (least, most): (f64, f64)| {
             if least > most { 0.5 * (least + most) } else { v.clamp(least, most) }
         };
         let at = Point {
-            x: held(spot.at.x, s.lo.x, s.hi.x, self.length),
-            y: held(spot.at.y, s.lo.y, s.hi.y, self.inst.width),
+            x: held(spot.at.x, self.span(i, s)),
+            y: held(spot.at.y, (-s.lo.y, self.inst.width - s.hi.y)),
         };
         Spot { at, ..spot }
     }
@@ -280,7 +295,7 @@ impl<'a> Field<'a> {
             if spot.at.x > cut {
                 spot.at.x += shift;
             }
-            let spot = self.clamp(spot);
+            let spot = self.clamp(i, spot);
             if spot != self.spots[i] {
                 self.set(i, spot);
             }

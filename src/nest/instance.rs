@@ -15,6 +15,22 @@ pub struct Entry {
     pub kind: u32,
     /// The group with which it shares a heading.
     pub group: Option<u32>,
+    /// The part of the strip in which it is to lie.
+    pub part: Part,
+}
+
+/// A part of the strip: where it begins and ends, as parts of the strip's length.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part {
+    /// Where it begins.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+}
+
+impl Part {
+    /// The whole strip.
+    pub const WHOLE: Self = Self { from: 0.0, to: 1.0 };
 }
 
 /// A fixed obstacle: no gap is kept to it, but nothing may lie on it.
@@ -211,6 +227,11 @@ impl Instance {
             let (depth, way) = nfp.push_exact(moving.back(Point { x: -d.x, y: -d.y }));
             (depth, moving.out(way) * -1.0)
         }
+    }
+
+    /// Whether any piece is held to a part of the strip.
+    pub fn is_parted(&self) -> bool {
+        self.entries.iter().any(|e| e.part != Part::WHOLE)
     }
 
     /// Area of all pieces that must be placed.

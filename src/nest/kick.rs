@@ -31,7 +31,7 @@ fn exchange(field: &mut Field<'_>, dice: &mut Dice) {
     }
     let i = dice.below(field.movable());
     let at = Point { x: dice.within(0.0, field.length()), y: dice.within(0.0, field.instance().width) };
-    let spot = field.clamp(Spot { at, ..field.spot(i) });
+    let spot = field.clamp(i, Spot { at, ..field.spot(i) });
     field.set(i, spot);
 }
 
@@ -59,7 +59,7 @@ fn swap(field: &mut Field<'_>, i: usize, j: usize) {
     let mid = |s: Spot| s.at + inst.stances[s.stance as usize].box_mid;
     let at = |s: Spot, m: Point| Spot { at: m - inst.stances[s.stance as usize].box_mid, ..s };
     let (ma, mb) = (mid(a), mid(b));
-    let (a, b) = (field.clamp(at(a, mb)), field.clamp(at(b, ma)));
+    let (a, b) = (field.clamp(i, at(a, mb)), field.clamp(j, at(b, ma)));
     field.set(i, a);
     field.set(j, b);
 }
@@ -85,7 +85,7 @@ fn turn_group(field: &mut Field<'_>, dice: &mut Dice) {
             s.heading == heading && s.mirrored == mirrored
         };
         if let Some(stance) = range.clone().find(fits) {
-            let spot = field.clamp(Spot { stance, ..spot });
+            let spot = field.clamp(i, Spot { stance, ..spot });
             field.set(i, spot);
         }
     }

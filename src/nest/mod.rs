@@ -9,6 +9,7 @@ mod contact;
 pub mod dice;
 pub mod field;
 mod fill;
+mod grouped;
 pub mod instance;
 mod kick;
 pub mod kind;
@@ -44,6 +45,15 @@ pub struct Effort {
     pub seed: u64,
     /// When to stop at the latest.
     pub limit: Limit,
+    /// Whether the panels of each kit are to lie near each other along the roll.
+    pub group_kits: bool,
+}
+
+impl Effort {
+    /// For a search that lays panels wherever they fit best.
+    pub fn new(seed: u64, limit: Limit) -> Self {
+        Self { seed, limit, group_kits: false }
+    }
 }
 
 /// When a search ends at the latest.
@@ -117,7 +127,7 @@ pub fn lower_bound(job: &Job) -> Result<f64, Error> {
 /// [`Error::Input`] when there are more different shapes than the search can hold.
 pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool) -> Result<Nested, Error> {
     crate::job::check_fits(job)?;
-    let request = request::request(job)?;
+    let request = if effort.group_kits { grouped::request(job) } else { request::request(job) }?;
     let inst = &request.instance;
     let margins = job.roll.lead_margin + job.roll.tail_margin;
     let bound = bound::bound(inst, &request.least);

@@ -74,18 +74,14 @@ impl Relocate {
         let here = field.spot(i);
         for k in 0..NEAR_SAMPLES + WIDE_SAMPLES {
             let stance = random_stance(field, dice, i, here.stance, k < NEAR_SAMPLES);
-            let s = &field.instance().stances[stance as usize];
-            let (w, h) = (s.length(), s.across());
-            let at = if k < NEAR_SAMPLES {
-                Point { x: here.at.x + dice.within(-0.5, 0.5) * w, y: here.at.y + dice.within(-0.5, 0.5) * h }
+            let spot = if k < NEAR_SAMPLES {
+                let s = &field.instance().stances[stance as usize];
+                let (w, h) = (s.length(), s.across());
+                let by = Point { x: dice.within(-0.5, 0.5) * w, y: dice.within(-0.5, 0.5) * h };
+                field.clamp(i, Spot { stance, at: here.at + by })
             } else {
-                let width = field.instance().width;
-                Point {
-                    x: dice.within(-s.lo.x, field.length() - s.hi.x),
-                    y: dice.within(-s.lo.y, width - s.hi.y),
-                }
+                field.anywhere(i, stance, dice)
             };
-            let spot = field.clamp(Spot { stance, at });
             let full = self.tops.len() == REFINED;
             let bound = if full { self.tops[REFINED - 1].0 } else { f32::INFINITY };
             let cost = field.cost(i, spot, weights, bound);
@@ -208,7 +204,7 @@ impl Relocate {
             }
             for ahead in [step, n - step] {
                 let stance = range.start + (cur.1.stance - range.start + ahead) % n;
-                let spot = field.clamp(Spot { stance, at: cur.1.at });
+                let spot = field.clamp(i, Spot { stance, at: cur.1.at });
                 let cost = field.cost(i, spot, weights, cur.0);
                 if cost < cur.0 {
                     field.look_about(i, spot, weights);
@@ -239,7 +235,7 @@ fn random_stance(field: &Field<'_>, dice: &mut Dice, i: usize, present: u32, nea
 }
 
 fn try_move(field: &mut Field<'_>, weights: &[f32], i: usize, from: Spot, by: Point, best: &mut (f32, Spot)) {
-    let spot = field.clamp(Spot { at: from.at + by, ..from });
+    let spot = field.clamp(i, Spot { at: from.at + by, ..from });
     let cost = field.cost(i, spot, weights, best.0);
     if cost < best.0 {
         *best = (cost, spot);

@@ -2,7 +2,7 @@
 
 use super::bound::Least;
 use super::field::Spot;
-use super::instance::{Entry, Instance, Parts};
+use super::instance::{Entry, Instance, Part, Parts};
 use super::kind::{Headings, Shape};
 use crate::job::{Extents, Job, KeepClear, Panel, extents, fitting_headings};
 use crate::layout::Placement;
@@ -89,7 +89,7 @@ fn build(job: &Job, offsets: &[f64]) -> Result<Request, Error> {
             } else {
                 (&mut parts.entries, &mut pieces)
             };
-            entries.push(Entry { kind, group });
+            entries.push(Entry { kind, group, part: Part::WHOLE });
             names.push((p, copy));
         }
     }

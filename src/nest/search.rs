@@ -175,7 +175,8 @@ impl<'a> Party<'a> {
 /// The first layout; with it the constructive start, if that is another.
 fn first(inst: &Instance, seed: u64) -> (Best, Option<Best>) {
     let plain = begin(inst, seed, 0);
-    let patterns = in_patterns(inst, plain.length).map(|laid| settled(inst, laid));
+    let patterns = if inst.is_parted() { None } else { in_patterns(inst, plain.length) };
+    let patterns = patterns.map(|laid| settled(inst, laid));
     match patterns.filter(|p| p.length < plain.length) {
         Some(best) => (best, Some(plain)),
         None => (plain, None),

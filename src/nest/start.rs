@@ -65,15 +65,30 @@ pub fn start_with(
         })
         .collect();
     order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    let stretches = order.len().div_ceil(STRETCH).max(1);
-    for number in 0..stretches {
-        start.stretch(order.iter().skip(number).step_by(stretches).map(|o| o.1));
+    for part in by_part(inst, order) {
+        let stretches = part.len().div_ceil(STRETCH).max(1);
+        for number in 0..stretches {
+            start.stretch(part.iter().skip(number).step_by(stretches).map(|o| o.1));
+        }
+        // What comes next lies beside this part or behind it, not in front.
+        start.sweeps.clear();
     }
     if turn == Turn::Last {
         blocks.iter().for_each(|b| start.block(b));
     }
     let spots = start.spots.into_iter().flatten().collect();
     (spots, start.placed.reach())
+}
+
+/// Pieces that are held to different parts of the strip, from left to right; their order is kept.
+fn by_part(inst: &Instance, order: Vec<(f64, usize)>) -> Vec<Vec<(f64, usize)>> {
+    let part = |o: &(f64, usize)| inst.entries[o.1].part;
+    let mut order = order;
+    order.sort_by(|a, b| {
+        let (a, b) = (part(a), part(b));
+        a.from.total_cmp(&b.from).then(a.to.total_cmp(&b.to))
+    });
+    order.chunk_by(|a, b| part(a) == part(b)).map(<[_]>::to_vec).collect()
 }
 
 /// A start under way.

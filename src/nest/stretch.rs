@@ -62,10 +62,11 @@ impl Stretch<'_> {
 }
 
 impl<'a> Stretches<'a> {
-    /// For a job that is long enough, and without obstacles, past which nothing could be moved along.
+    /// For a job that is long enough, without obstacles, past which nothing could be moved along, and without pieces
+    /// that are held to a part of the strip.
     pub fn new(inst: &'a Instance, seed: u64, first: &Best) -> Option<Self> {
         let n = inst.entries.len();
-        if !inst.obstacles.is_empty() || n < LEAST * PIECES {
+        if !inst.obstacles.is_empty() || inst.is_parted() || n < LEAST * PIECES {
             return None;
         }
         let longest = inst.stances.iter().map(|s| s.length()).fold(0.0, f64::max);

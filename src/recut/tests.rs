@@ -65,7 +65,7 @@ fn all_of(kit: &str) -> Choice {
 }
 
 fn short() -> Effort {
-    Effort { seed: 1, limit: Limit::Rounds(1) }
+    Effort::new(1, Limit::Rounds(1))
 }
 
 #[test]

@@ -9,7 +9,7 @@ fn the_search_names_every_panel_that_does_not_fit() {
     let mut file = sample();
     change(&mut file, "/roll/width", Some(json!(1.5)));
     let job = parse(&file).unwrap();
-    let effort = Effort { seed: 1, limit: Limit::Rounds(0) };
+    let effort = Effort::new(1, Limit::Rounds(0));
     let e = nest(&job, &effort, &mut |_| true).unwrap_err();
     assert_eq!(e.exit_code(), 1);
     let said = e.to_string();

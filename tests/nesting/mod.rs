@@ -24,7 +24,7 @@ fn parse(text: &str) -> Result<Job, Error> {
 
 /// A layout of the job, what the search said of it, and what the check found.
 fn lay(job: &Job, rounds: u64) -> Result<(Layout, Nested, Vec<Fault>), Error> {
-    let nested = nest(job, &Effort { seed: 1, limit: Limit::Rounds(rounds) }, &mut |_| true)?;
+    let nested = nest(job, &Effort::new(1, Limit::Rounds(rounds)), &mut |_| true)?;
     let made_by = MadeBy {
         version: "test".into(),
         seed: 1,

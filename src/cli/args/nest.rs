@@ -26,6 +26,10 @@ pub struct NestArgs {
     /// Use so many processor cores instead of all; the result does not depend on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
+    /// Keep what belongs together near each other along the roll, as far as possible. The film that this takes is told:
+    /// a second search, with the same effort, lays panels anywhere. Of a time, each search gets half.
+    #[arg(long, value_name = "WHAT", value_enum)]
+    pub group: Option<GroupName>,
     /// If the film is too short, leave out panels from the end of the job until the rest fits, and say which.
     #[arg(long)]
     pub keep_what_fits: bool,
@@ -70,6 +74,13 @@ impl From<VaryArgs> for Variation {
         let VaryArgs { width, gap, grain, gores, price } = args;
         Self { width, gap, grain: grain.map(GrainRule::from), gores, price }
     }
+}
+
+/// What is kept together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum GroupName {
+    /// The panels of each kit.
+    Kit,
 }
 
 /// A grain rule as typed; the words of the job file.

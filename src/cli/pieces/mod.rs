@@ -5,6 +5,7 @@ mod summary;
 
 use super::nest::{Request, Searcher};
 use super::output::{Place, Target, named};
+use super::result::repeat;
 use super::signals::Signals;
 use super::{keep, say};
 use nested::{Piece, Pieces, nest_all};
@@ -63,12 +64,9 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: &Signals
     } else {
         let mut text = nested.pieces.iter().map(|piece| piece.text(&day)).collect::<String>();
         text += &summary.totals();
-        text += &format!(
-            "  written  {}\n  repeat   --rounds {} --seed {}\n",
-            named(&written.files),
-            nested.rounds,
-            searcher.effort().seed
-        );
+        text += &format!("  written  {}\n", named(&written.files));
+        let Effort { seed, group_kits, .. } = searcher.effort();
+        text += &repeat(nested.rounds, seed, group_kits);
         say::out(text.as_bytes())?;
     }
     Ok(code)
