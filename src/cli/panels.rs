@@ -146,12 +146,27 @@ fn told(made: &KitPanels, paths: &[PathBuf]) -> String {
     }
     let copies = made.panels.iter().map(|p| p.copies as usize).sum();
     format!(
-        "{}: {}\n\n{}\nwritten  {}\n",
+        "{}: {}\n\n{}{}\nwritten  {}\n",
         clean::one_line(&made.sheet.name),
         numbers::count(copies, "panel"),
         table([Left, Right, Right, Left, Left], &rows),
+        around(made),
         output::named(paths)
     )
+}
+
+/// The circumferences of the bodies, which show at once whether a diameter was meant.
+fn around(made: &KitPanels) -> String {
+    let told = |mm: f64| numbers::length(mm / made.unit.in_mm(), made.unit);
+    let part = |part: &PartSheet| {
+        let id = clean::one_line(&part.id).into_owned();
+        Some(match part.around()? {
+            (Some(fore), aft) if told(fore) != told(aft) => format!("{id} {} to {}", told(fore), told(aft)),
+            (_, aft) => format!("{id} {}", told(aft)),
+        })
+    };
+    let parts: Vec<String> = made.sheet.parts.iter().filter_map(part).collect();
+    if parts.is_empty() { String::new() } else { format!("\n  around by tape: {}\n", parts.join(", ")) }
 }
 
 fn size(panel: &Panel, unit: Unit) -> String {

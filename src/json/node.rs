@@ -150,6 +150,10 @@ impl<'a> Node<'a> {
     pub fn wrong_type<T>(&self, expected: &str, report: &mut Report) -> Option<T> {
         let remedy = if self.value.is_null() {
             "leave out a key that is not wanted; some programs write null for a number that is not one"
+        } else if expected.ends_with(" number")
+            && self.value.as_str().is_some_and(|s| s.parse::<f64>().is_ok())
+        {
+            "write the number without quotes"
         } else {
             ""
         };

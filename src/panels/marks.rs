@@ -51,6 +51,9 @@ const LETTER: f64 = 3.5;
 /// Space between two marks in a row, in mm.
 const AIR: f64 = 1.5;
 
+/// More space on either side of a name, in mm, so that no seam number is read as part of it.
+const NAME_AIR: f64 = 2.0;
+
 /// A band for marks. `u` runs along it in reading direction, `v` from its lower edge.
 struct Row<'a> {
     place: Box<dyn Fn(f64, f64) -> Point + 'a>,
@@ -294,10 +297,19 @@ fn mark_front(row: &mut Row<'_>, half: f64, wording: &Wording<'_>, out: &mut Vec
 fn put_names(row: &mut Row<'_>, near: f64, wording: &Wording<'_>, out: &mut Vec<Mark>) {
     for size in [1.0, 0.8, 0.6] {
         let letter = size * row.letter();
-        if letter < LEAST_LETTER || row.put_each(&names(wording, letter), near, out) {
+        if letter < LEAST_LETTER || row.put_each(&set_off(names(wording, letter)), near, out) {
             return;
         }
     }
+}
+
+/// The names with more space on either side.
+fn set_off(mut names: Vec<(u32, Sign)>) -> Vec<(u32, Sign)> {
+    for (_, name) in &mut names {
+        name.width += 2.0 * NAME_AIR;
+        name.strokes.iter_mut().flatten().for_each(|p| p.x += NAME_AIR);
+    }
+    names
 }
 
 /// Copy numbers and piece numbers of a panel.

@@ -213,7 +213,7 @@ fn fewest(
             }
         };
         if made.width() > terms.width.unwrap_or(f64::INFINITY) {
-            last_fault = refuse_wide(&made, terms).err();
+            last_fault = too_wide_in_any_number(&made, terms);
             continue;
         }
         match made.verdict {
@@ -255,6 +255,13 @@ fn refuse_wide(made: &Made, terms: &Terms<'_>) -> Result<(), Fault> {
         format!("{} pieces are {needed:.1} mm wide; the film has {width:.1} mm", made.pieces),
         "use more pieces or \"auto\", or wider film",
     ))
+}
+
+/// The fault of the narrowest pieces that can be chosen, where they are too wide as well.
+fn too_wide_in_any_number(made: &Made, terms: &Terms<'_>) -> Option<Fault> {
+    let fault = refuse_wide(made, terms).err()?;
+    let remedy = "no number of pieces fits: use wider film or less overlap";
+    Some(Fault { remedy: remedy.to_owned(), ..fault })
 }
 
 fn gores(shell: &Shell, n: u32, label: &str, terms: &Terms<'_>) -> Result<Made, Fault> {

@@ -42,7 +42,7 @@ pub fn pattern_svg(layout: &Layout) -> Result<String, Error> {
                         path d=(path(&line.points, line.closed)) fill="none" stroke=(colour(line)) stroke-width="0.1" {}
                     }
                     text x=(format!("{:.2}", piece.bounds.min.x)) y=(format!("{:.2}", h - piece.bounds.max.y - 2.0)) font-family="sans-serif" font-size="5" fill="#444" {
-                        (layout.panels[place.panel].id) " " (place.copy)
+                        (layout.panels[place.panel].id) @if layout.panels[place.panel].copies > 1 { " " (place.copy) }
                     }
                 }
             }

@@ -53,6 +53,7 @@ fn the_path_of_the_readme_from_tape_measure_to_cut_file() {
         if command.starts_with("panels") {
             let row = section.lines().find(|l| l.contains("nose/gore  ")).unwrap();
             assert!(said.contains(row.trim()), "{said}");
+            assert!(said.contains("around by tape: nose 262.0 mm"), "{said}");
         }
     }
     let patterns = ["job.json", "panels.dxf", "panels.json", "panels.svg", "sheet.html"];

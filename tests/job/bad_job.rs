@@ -37,7 +37,7 @@ fn a_part_too_thin_for_the_tolerance() {
 #[test]
 fn head_and_roll() {
     check(vec![
-        missing("/format", "day.json", &["`format` is missing"]),
+        missing("/format", "day.json", &["`format` is missing", "\"format\": \"tuckroll-job-1\""]),
         case("/format", json!("tuckroll-job-2"), "day.json: format", &["tuckroll-job-1", "newer version"]),
         case("/format", json!("tuckroll-layout-1"), "day.json: format", &["this is a layout"]),
         case("/format", json!(1), "day.json: format", &["expected a string, found a number"]),
@@ -52,7 +52,12 @@ fn head_and_roll() {
         missing("/roll", "day.json", &["`roll` is missing"]),
         missing("/roll/width", "day.json: roll", &["`width` is missing"]),
         case("/roll/width", json!(0), "day.json: roll.width", &["not above 0"]),
-        case("/roll/width", json!("24"), "day.json: roll.width", &["finite number, found a string"]),
+        case(
+            "/roll/width",
+            json!("24"),
+            "day.json: roll.width",
+            &["finite number, found a string", "without quotes"],
+        ),
         case("/roll/width", json!(1e6), "day.json: roll.width", &["beyond 10 km", "check the unit"]),
         case(
             "/roll/edge_margin",

@@ -190,6 +190,8 @@ fn gores_that_cannot_fit_the_roll_at_any_number() {
     let narrow = KitOptions { width: Some(9.0), ..KitOptions::default() };
     let e = parse(&nose(json!({"gores": "auto"})), &narrow).unwrap_err();
     assert!(e.exit_code() == 1 && e.to_string().contains("the film has 9.0 mm"), "{e}");
+    // Who has said "auto" is not told to say it.
+    assert!(e.to_string().contains("no number of pieces fits") && !e.to_string().contains("auto"), "{e}");
 }
 
 #[test]

@@ -44,7 +44,9 @@ impl<'r> Decoder<'r> {
 
     /// Checks the `format` key. A file of another format is not looked at any further.
     pub fn format(&mut self, fields: &mut Fields<'_>, expected: &str) -> bool {
-        let Some(node) = fields.need("format", self.report) else {
+        let Some(node) = fields.get("format") else {
+            let remedy = format!("write \"format\": {expected:?}");
+            fields.problem(self.report, "the key `format` is missing", remedy);
             return false;
         };
         let Some(found) = node.text(self.report) else { return false };

@@ -318,15 +318,17 @@ impl Builder<'_> {
     fn verdict(&mut self, i: usize, made: &Made, shell: &Shell, terms: &Terms<'_>) {
         let demand = made.demand;
         let asked = format!(
-            "{} {} panels ask for {:.1} % stretch and {:.1} % shrink of {} when laid {}",
-            made.pieces,
-            if made.pieces == 1 { "panel" } else { "equal" },
+            "{} for {:.1} % stretch and {:.1} % shrink of {} when laid {}",
+            if made.pieces == 1 {
+                "1 panel asks".to_owned()
+            } else {
+                format!("{} equal panels ask", made.pieces)
+            },
             100.0 * demand.stretch,
             100.0 * demand.shrink,
             terms.film.name,
             made.order.words()
-        )
-        .replace("1 panel panels ask", "1 panel asks");
+        );
         match made.verdict {
             Verdict::Fits => {}
             Verdict::NeedsHeat => {
@@ -339,7 +341,7 @@ impl Builder<'_> {
                     Ok(better) => format!("use {} or more, or another film", better.pieces),
                     Err(_) => "take a film for compound curves".to_owned(),
                 };
-                self.fault(i, Fault::unmet("pieces", format!("{asked}: they will not lie down"), remedy));
+                self.fault(i, Fault::unmet("pieces", format!("{asked}: the film will not lie down"), remedy));
             }
         }
     }
@@ -485,6 +487,7 @@ fn blank_sheet(part: &Part, film: &Film) -> PartSheet {
         seams: Vec::new(),
         seam_twist: 0.0,
         overlap: 0.0,
+        lap_under: None,
         lapped: String::new(),
         panels: Vec::new(),
         strain: None,
@@ -527,13 +530,14 @@ fn describe_round(sheet: &mut PartSheet, made: &Made, seam: &Seam, front: f64, t
     sheet.seam_twist = twist;
     let n = f64::from(made.pieces);
     sheet.seams = (0..made.pieces).map(|k| front + (f64::from(k) + 0.5) * 360.0 / n).collect();
+    sheet.lap_under = (seam.lap == Lap::One).then_some(seam.under);
     sheet.lapped = match (seam.lap, seam.under) {
         (Lap::Both, _) => "overlap on both edges, trimmed when laid".into(),
         (Lap::One, Hand::Left) => "the left edge of each panel lies under its left neighbour".into(),
         (Lap::One, Hand::Right) => "the right edge of each panel lies under its right neighbour".into(),
     };
     if made.panels.iter().any(|p| p.unmarked_edge) {
-        sheet.notes.push("seam numbers stand on the lap only; a trim allowance of 4 mm or more at one end gives room for them on both edges".into());
+        sheet.notes.push("the numbers stand on the lap only, where nothing of them is seen later".into());
     }
 }
 

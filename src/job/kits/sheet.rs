@@ -1,8 +1,9 @@
 //! What a kit's sheet tells: the body, its panels, and how they are laid.
 
 use crate::job::Unit;
-use crate::panels::{Demand, Film, Mark, Order, Slant, StrainAt};
+use crate::panels::{Demand, Film, Hand, Mark, Order, Slant, StrainAt};
 use crate::shape::{Point, Region};
+use std::f64::consts::PI;
 
 /// Everything a kit's sheet tells. Lengths in mm, angles in degrees.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +44,9 @@ pub struct PartSheet {
     pub seam_twist: f64,
     /// Finished overlap of the seams.
     pub overlap: f64,
+    /// The edge of each piece that lies under its neighbour; `None` where both are lapped, and
+    /// where there are no seams.
+    pub lap_under: Option<Hand>,
     /// How seams are lapped, or the faces of fins, in words.
     pub lapped: String,
     /// Its panels.
@@ -51,6 +55,21 @@ pub struct PartSheet {
     pub strain: Option<StrainSheet>,
     /// What else the layer should know.
     pub notes: Vec<String>,
+}
+
+impl PartSheet {
+    /// What a tape tells of a body: the circumferences at its fore and its aft end, in mm. A nose
+    /// has the second only; fins and plates have none.
+    pub fn around(&self) -> Option<(Option<f64>, f64)> {
+        let around = |end: &Point| 2.0 * PI * end.y;
+        let (fore, aft) = (around(self.silhouette.first()?), around(self.silhouette.last()?));
+        Some((Some(fore).filter(|_| !self.is_nose()), aft))
+    }
+
+    /// Whether it is a nose.
+    pub fn is_nose(&self) -> bool {
+        self.what.starts_with("nose")
+    }
 }
 
 /// One panel.

@@ -67,6 +67,10 @@ const GROUPS: &[&str] = &[
 
 /// What `c` is written as; `None` when nothing in ASCII would be understood.
 pub(super) fn plain(c: char) -> Option<&'static str> {
+    // Nearly every letter: none of them stands in a group.
+    if c.is_ascii_graphic() {
+        return None;
+    }
     GROUPS.iter().find_map(|group| {
         let (ascii, letters) = group.split_once(':')?;
         letters.contains(c).then_some(ascii)

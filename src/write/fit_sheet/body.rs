@@ -59,7 +59,7 @@ pub(super) fn views(sheet: &KitSheet) -> Markup {
         figure {
             (side_view(&parts, total, widest, scale))
             figcaption {
-                "Seen on the front centre, tip to the right. Solid seams lie on this side, dashed ones behind; \
+                "Seen from the front centre, tip to the right. Solid seams lie on this side, dashed ones behind; \
                  numbers are seam numbers. Whole length " (draw::length(total, sheet.unit)) "."
             }
         }

@@ -24,8 +24,8 @@ body { font: 10.5pt/1.4 'Liberation Sans', Arial, sans-serif; color: #111; max-w
 h1 { font-size: 17pt; margin: 0 } h2 { font-size: 12.5pt; margin: 6mm 0 1.5mm; break-after: avoid } h3 { font-size: 11pt; margin: 0 0 1mm; break-after: avoid }
 p, ul, ol { margin: 1mm 0 } ul, ol { padding-left: 6mm }
 table { border-collapse: collapse; width: 100%; font-size: 9.5pt } th, td { border-bottom: .3pt solid #888; padding: .8mm 1.5mm; text-align: left; vertical-align: top }
-td.n, th.n { text-align: right; font-variant-numeric: tabular-nums } td.w, td.n { white-space: nowrap }
-section, figure, tr { break-inside: avoid } figure { margin: 2mm 0 } figcaption { font-size: 9pt; color: #333 } .under { text-align: center }
+td.n, th.n { text-align: right; font-variant-numeric: tabular-nums } td.w, td.n, th { white-space: nowrap }
+section, figure, tr, li { break-inside: avoid } figure { margin: 2mm 0 } figcaption { font-size: 9pt; color: #333 } .under { text-align: center }
 .pieces { display: flex; flex-wrap: wrap; gap: 3mm 6mm; margin-top: 3mm } .pieces figure { margin: 0 }
 .head { display: flex; justify-content: space-between; border-bottom: 1pt solid #111; padding-bottom: 1.5mm }
 .verdict { font-weight: bold } .cautions { border: .8pt solid #111; padding: 1.5mm 3mm 1.5mm 8mm }

@@ -1,6 +1,7 @@
 //! The panels: a table with sizes and copies, and a drawing of each.
 
 use super::draw;
+use crate::job::Unit;
 use crate::job::kits::{KitSheet, PanelRow, PartSheet};
 use crate::panels::MarkKind;
 use crate::shape::{Bounds, Region};
@@ -8,6 +9,9 @@ use maud::{Markup, html};
 
 /// Greatest extents of a panel's drawing on paper, in mm.
 const LARGEST: [f64; 2] = [84.0, 60.0];
+
+/// Width of the page, in mm, for panels that are long.
+const WHOLE_LINE: f64 = 176.0;
 
 /// The table.
 pub(super) fn table(sheet: &KitSheet) -> Markup {
@@ -17,11 +21,11 @@ pub(super) fn table(sheet: &KitSheet) -> Markup {
             @for part in &sheet.parts {
                 @for (i, row) in part.panels.iter().enumerate() {
                     tr {
-                        td { @if i == 0 { (part.id) ": " (part.what) } }
+                        td { @if i == 0 { (part.id) ": " (part.what) (around(part, sheet.unit)) } }
                         td class="w" { (row.id) }
                         td class="n" { (row.copies) }
                         td class="w" { (size(row, sheet)) }
-                        td class="n" { (area(row)) }
+                        td class="n" { (area(row, sheet.unit)) }
                         td class="w" { (part.film.name) }
                     }
                 }
@@ -38,9 +42,24 @@ fn size(row: &PanelRow, sheet: &KitSheet) -> String {
     format!("{} x {}", draw::length(b.width(), sheet.unit), draw::length(b.height(), sheet.unit))
 }
 
-fn area(row: &PanelRow) -> String {
+fn area(row: &PanelRow, unit: Unit) -> String {
     let one: f64 = row.parts.iter().map(Region::area).sum();
-    format!("{:.1} cm\u{b2}", one * f64::from(row.copies) / 100.0)
+    let all = one * f64::from(row.copies);
+    match unit {
+        Unit::Millimetre => format!("{:.1} cm\u{b2}", all / 100.0),
+        Unit::Inch => format!("{:.1} in\u{b2}", all / (unit.in_mm() * unit.in_mm())),
+    }
+}
+
+/// What a tape must tell of the body before it is covered.
+fn around(part: &PartSheet, unit: Unit) -> String {
+    let told = |mm: f64| draw::length(mm, unit);
+    match part.around() {
+        None => String::new(),
+        Some((None, aft)) => format!("; {} around the base", told(aft)),
+        Some((Some(fore), aft)) if told(fore) == told(aft) => format!("; {} around", told(aft)),
+        Some((Some(fore), aft)) => format!("; {} around the fore end, {} the aft end", told(fore), told(aft)),
+    }
 }
 
 fn bounds(row: &PanelRow) -> Option<Bounds> {
@@ -60,8 +79,18 @@ pub(super) fn drawings(sheet: &KitSheet) -> Markup {
     }
 }
 
+/// A panel's drawing is no smaller than this where a line of its own makes it larger: letters of
+/// the marks can be read.
+const LEGIBLE: f64 = 0.35;
+
+fn scale(b: &Bounds) -> f64 {
+    let within = |width: f64| (width / b.width()).min(LARGEST[1] / b.height()).min(1.0);
+    let beside = within(LARGEST[0]);
+    if beside < LEGIBLE { within(WHOLE_LINE) } else { beside }
+}
+
 fn drawing(part: &PartSheet, row: &PanelRow, b: &Bounds) -> Markup {
-    let scale = (LARGEST[0] / b.width()).min(LARGEST[1] / b.height()).min(1.0);
+    let scale = scale(b);
     let border = 1.0 / scale;
     let (w, h) = (b.width() + 2.0 * border, b.height() + 2.0 * border);
     let view = format!("{:.2} {:.2} {w:.2} {h:.2}", b.min.x - border, -b.max.y - border);

@@ -10,6 +10,9 @@ use maud::{Markup, html};
 /// Extents of the diagram on paper, in mm.
 const DIAGRAM: [f64; 2] = [120.0, 34.0];
 
+/// Nearer to the aft end than this, in mm, is at it: less than the sheet prints.
+const AT_THE_END: f64 = 0.05;
+
 /// Text and diagram of one part.
 pub(super) fn part(part: &PartSheet, unit: Unit) -> Markup {
     let Some(strain) = &part.strain else { return html! {} };
@@ -18,17 +21,18 @@ pub(super) fn part(part: &PartSheet, unit: Unit) -> Markup {
             h3 { (part.id) ", " (part.pieces) " panels of " (part.film.name) ": " span class="verdict" { (strain.verdict) } }
             p {
                 "A flat seam is " (percent(strain.excess)) " longer than the centre line. Most is asked "
-                (draw::length(strain.worst_from_base, unit)) " from the " (aft(part)) " along the surface:"
+                @if strain.worst_from_base < AT_THE_END { "at the " (aft(part)) ":" }
+                @else { (draw::length(strain.worst_from_base, unit)) " from the " (aft(part)) " along the surface:" }
             }
             ul {
                 @for (order, demand) in &strain.orders {
-                    li { "laid " (order.words()) ": " (asked(*demand)) @if *order == strain.order { b { ", the order for this film" } } }
+                    li { "laid " (order.words()) ": " (asked(*demand)) @if *order == strain.order { ", " b { "the order for this film" } } }
                 }
             }
             figure {
                 (diagram(part, strain))
                 figcaption { "Stretch of the middle if the edges are laid first (solid), shrink of the edges if the centre \
-                    is laid first (dashed), from " (aft(part)) " to " @if is_nose(part) { "tip cap" } @else { "fore end" } ". Grey lines: where this film needs heat, and where it stops." }
+                    is laid first (dashed), from " (aft(part)) " to " @if part.is_nose() { "tip cap" } @else { "fore end" } ". Grey lines: where this film needs heat, and where it stops." }
             }
         }
     }
@@ -36,11 +40,7 @@ pub(super) fn part(part: &PartSheet, unit: Unit) -> Markup {
 
 /// What the aft end of a part is called.
 fn aft(part: &PartSheet) -> &'static str {
-    if is_nose(part) { "base" } else { "aft end" }
-}
-
-fn is_nose(part: &PartSheet) -> bool {
-    part.what.starts_with("nose")
+    if part.is_nose() { "base" } else { "aft end" }
 }
 
 fn asked(demand: Demand) -> String {
@@ -81,7 +81,7 @@ fn diagram(part: &PartSheet, strain: &StrainSheet) -> Markup {
             path d=(curve(&|i| strain.along[i].stretch)) fill="none" stroke="#b3261e" stroke-width="0.5" {}
             path d=(curve(&|i| strain.along[i].shrink)) fill="none" stroke="#0b57a4" stroke-width="0.5" stroke-dasharray="1.5 1" {}
             text x="0" y="4" font-size="2.6" { (aft(part)) }
-            text x=(w) y="4" font-size="2.6" text-anchor="end" { @if is_nose(part) { "tip" } @else { "fore end" } }
+            text x=(w) y="4" font-size="2.6" text-anchor="end" { @if part.is_nose() { "tip" } @else { "fore end" } }
         }
     }
 }

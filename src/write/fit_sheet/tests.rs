@@ -39,6 +39,25 @@ fn the_page_is_well_formed_and_needs_nothing_from_outside() {
 }
 
 #[test]
+fn nothing_is_said_of_seams_where_there_are_none() {
+    let both = ROCKET.replace("\"pieces\": 2", "\"pieces\": 2, \"seams\": {\"lap\": \"both\"}");
+    assert_eq!(page(&both).matches("Leave the").count(), 1);
+    let right = ROCKET.replace("\"pieces\": 2", "\"pieces\": 2, \"seams\": {\"under\": \"right\"}");
+    assert!(
+        page(&right)
+            .contains("Leave the left edge of panel 1 up until the lap of panel 2 lies under it, at seam 2.")
+    );
+    let fins = r#"{"format": "tuckroll-kit-1", "name": "Fins", "unit": "in", "parts": [
+        {"id": "fin", "kind": "fin", "count": 3, "planform": {"shape": "elliptical", "root": 4, "span": 2}}]}"#;
+    let page = page(fins);
+    for absent in ["front centre", "around", "Leave the", "cm\u{b2}"] {
+        assert!(!page.contains(absent), "{absent}");
+    }
+    // Three faces, each half an ellipse with the half axes 2 in and 2 in: 3 pi 2 x 2 / 2 = 18.85.
+    assert!(page.contains("18.8 in\u{b2}"));
+}
+
+#[test]
 fn it_tells_panels_seams_strain_order_joint_and_cautions() {
     let page = page(ROCKET);
     for said in [
@@ -48,6 +67,10 @@ fn it_tells_panels_seams_strain_order_joint_and_cautions() {
         "needs heat",
         "comes apart",
         "8, 7, 6, 5, 4, 3, 2, 1",
+        "Leave the right edge of panel 8 up until the lap of panel 1 lies under it, at seam 8.",
+        "Mark the front centre",
+        "188.5 mm around the base",
+        "188.5 mm around<",
         "edges first",
         "centre of gravity",
         "range officer",
