@@ -17,22 +17,13 @@ import json
 import os
 import pathlib
 import subprocess
-import sys
 import tempfile
 import time
 
+from checks import Checks
 from crosscheck_faults import wedges
 
 SHARE, MARGIN = 1.2, 4.0  # how much more memory a later run may take, in MiB: allocators are not exact
-
-
-class Checks:
-    passed = failed = 0
-
-    def expect(self, good, what):
-        self.passed, self.failed = self.passed + bool(good), self.failed + (not good)
-        if not good:
-            print(f"FAILED: {what}")
 
 
 class Desk:
@@ -139,8 +130,7 @@ def main():
         count = turns(desk, checks, time.monotonic() + 60 * options.minutes)
         print(f"{count} turns of {len(TURN)} commands")
         one_process(desk, checks, 40 * max(1, count // 10))
-    print(f"{checks.passed} passed, {checks.failed} failed")
-    sys.exit(1 if checks.failed else 0)
+    checks.finish()
 
 
 if __name__ == "__main__":

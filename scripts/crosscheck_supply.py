@@ -19,6 +19,8 @@ import re
 import subprocess
 import sys
 
+from checks import Checks
+
 HERE = pathlib.Path(__file__).resolve().parent.parent
 RECORD = HERE / "benches/record/supply.csv"
 # Permissive: they ask for their notice and nothing of our own code.
@@ -36,15 +38,6 @@ DOUBLED = {
     "miniz_oxide": "png is one version behind",
     "num-traits": "an old name for the new one, without code; dxf",
 }
-
-
-class Checks:
-    passed = failed = 0
-
-    def expect(self, good, what):
-        self.passed, self.failed = self.passed + bool(good), self.failed + (not good)
-        if not good:
-            print(f"FAILED: {what}")
 
 
 def metadata():
@@ -163,8 +156,7 @@ def main():
                 writer.writerow(["date", "version", "crates", "crates_with_tests", "binary_bytes", "rust_version"])
             today = datetime.date.today().isoformat()
             writer.writerow([today, own["version"], len(program), len(everything), size, own["rust_version"]])
-    print(f"{checks.passed} passed, {checks.failed} failed")
-    sys.exit(1 if checks.failed else 0)
+    checks.finish()
 
 
 if __name__ == "__main__":

@@ -6,15 +6,15 @@ use super::numbers;
 use tuckroll::nest::{Effort, Limit, Stop};
 use tuckroll::{Error, Warning};
 
-/// What a search of as many rounds finds that lays panels anywhere, set against the grouped layout. Nothing when the
-/// grouped search was stopped from outside: then the user wants the result now.
-pub fn cost(kept: &Kept, searcher: &Searcher<'_>) -> Result<Option<Warning>, Error> {
+/// What a search of as many rounds finds that lays panels anywhere, set against the length of the grouped layout.
+/// Nothing when the grouped search was stopped from outside: then the user wants the result now.
+pub fn cost(kept: &Kept, grouped: f64, searcher: &Searcher<'_>) -> Result<Option<Warning>, Error> {
     if kept.nested.stopped == Stop::Interrupted {
         return Ok(None);
     }
     let limit = Limit::Rounds(kept.nested.rounds);
     let free = searcher.with(&kept.job, Effort::new(searcher.effort().seed, limit))?;
-    let (grouped, free) = (keep::length(&kept.job, &kept.nested), keep::length(&kept.job, &free));
+    let free = keep::length(&kept.job, &free);
     let unit = kept.job.unit;
     let lengths = format!("{} against {}", numbers::length(grouped, unit), numbers::length(free, unit));
     let more = grouped - free;

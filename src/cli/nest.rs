@@ -82,7 +82,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     proof::own(&layout)?;
     warnings.extend(kept.nested.warnings.iter().cloned());
     if request.effort.group_kits {
-        warnings.extend(grouped::cost(&kept, &searcher)?);
+        warnings.extend(grouped::cost(&kept, layout.measures.length, &searcher)?);
     }
     let film = Film::of(&layout)?;
     let known = Circumstances { warnings: &warnings, left_out: &kept.left_out, ..Circumstances::default() };

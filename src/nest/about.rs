@@ -32,19 +32,13 @@ impl Near<'_> {
     /// How deep the piece would lie in this one with its origin at `at`.
     #[inline(always)]
     pub fn depth<S: Simd>(&self, simd: S, at: Point) -> f32 {
-        let d = at - self.at;
-        let (x, y) = self.link.back(d.x as f32, d.y as f32);
-        self.nfp.depth(simd, x, y)
+        self.link.depth(simd, self.nfp, at - self.at)
     }
 
     /// The same with the direction in which it gets out soonest.
     #[inline(always)]
     pub fn push<S: Simd>(&self, simd: S, at: Point) -> Option<Push> {
-        let d = at - self.at;
-        let (x, y) = self.link.back(d.x as f32, d.y as f32);
-        let p = self.nfp.push(simd, x, y)?;
-        let (x, y) = self.link.out(p.x, p.y);
-        Some(Push { depth: p.depth, x, y })
+        self.link.push(simd, self.nfp, at - self.at)
     }
 }
 

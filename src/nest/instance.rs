@@ -203,18 +203,14 @@ impl Instance {
     #[inline(always)]
     pub fn depth<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> f32 {
         let (link, nfp) = self.linked(fixed, moving);
-        let (x, y) = link.back(d.x as f32, d.y as f32);
-        nfp.depth(simd, x, y)
+        link.depth(simd, nfp, d)
     }
 
     /// The same with the direction, on the roll, in which `moving` gets out soonest.
     #[inline(always)]
     pub fn push<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> Option<Push> {
         let (link, nfp) = self.linked(fixed, moving);
-        let (x, y) = link.back(d.x as f32, d.y as f32);
-        let p = nfp.push(simd, x, y)?;
-        let (x, y) = link.out(p.x, p.y);
-        Some(Push { depth: p.depth, x, y })
+        link.push(simd, nfp, d)
     }
 
     /// Depth in double precision and the unit vector on the roll in which `moving` gets out.

@@ -2,8 +2,9 @@
 
 use super::kind::{Kind, Stance, matrix};
 use super::minkowski::{self, Contour};
-use super::nfp::Nfp;
+use super::nfp::{Nfp, Push};
 use crate::shape::{Bounds, Point};
+use pulp::Simd;
 use std::sync::OnceLock;
 
 /// One slot for every pair of kinds and every heading of the one relative to the other. A slot
@@ -44,16 +45,32 @@ impl Link {
 
     /// A vector on the roll in the frame of the no-fit polygon.
     #[inline(always)]
-    pub fn back(&self, x: f32, y: f32) -> (f32, f32) {
+    fn back(&self, x: f32, y: f32) -> (f32, f32) {
         let m = &self.matrix;
         (m[0] * x + m[1] * y, m[2] * x + m[3] * y)
     }
 
     /// And the other way round.
     #[inline(always)]
-    pub fn out(&self, x: f32, y: f32) -> (f32, f32) {
+    fn out(&self, x: f32, y: f32) -> (f32, f32) {
         let m = &self.matrix;
         (m[0] * x + m[2] * y, m[1] * x + m[3] * y)
+    }
+
+    /// How deep the moving one lies in the fixed one when `d` is its origin seen from the other's.
+    #[inline(always)]
+    pub fn depth<S: Simd>(&self, simd: S, nfp: &Nfp, d: Point) -> f32 {
+        let (x, y) = self.back(d.x as f32, d.y as f32);
+        nfp.depth(simd, x, y)
+    }
+
+    /// The same with the direction, on the roll, in which the moving one gets out soonest.
+    #[inline(always)]
+    pub fn push<S: Simd>(&self, simd: S, nfp: &Nfp, d: Point) -> Option<Push> {
+        let (x, y) = self.back(d.x as f32, d.y as f32);
+        let p = nfp.push(simd, x, y)?;
+        let (x, y) = self.out(p.x, p.y);
+        Some(Push { depth: p.depth, x, y })
     }
 }
 

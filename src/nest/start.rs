@@ -64,8 +64,14 @@ pub fn start_with(
             (area * dice.within(1.0 - noise, 1.0 + noise), i)
         })
         .collect();
-    order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    for part in by_part(inst, order) {
+    let part = |o: &(f64, usize)| inst.entries[o.1].part;
+    order.sort_by(|a, b| {
+        let (p, q) = (part(a), part(b));
+        let by_part = p.from.total_cmp(&q.from).then(p.to.total_cmp(&q.to));
+        by_part.then(b.0.total_cmp(&a.0)).then(a.1.cmp(&b.1))
+    });
+    // Pieces that are held to different parts of the strip, from left to right.
+    for part in order.chunk_by(|a, b| part(a) == part(b)) {
         let stretches = part.len().div_ceil(STRETCH).max(1);
         for number in 0..stretches {
             start.stretch(part.iter().skip(number).step_by(stretches).map(|o| o.1));
@@ -78,17 +84,6 @@ pub fn start_with(
     }
     let spots = start.spots.into_iter().flatten().collect();
     (spots, start.placed.reach())
-}
-
-/// Pieces that are held to different parts of the strip, from left to right; their order is kept.
-fn by_part(inst: &Instance, order: Vec<(f64, usize)>) -> Vec<Vec<(f64, usize)>> {
-    let part = |o: &(f64, usize)| inst.entries[o.1].part;
-    let mut order = order;
-    order.sort_by(|a, b| {
-        let (a, b) = (part(a), part(b));
-        a.from.total_cmp(&b.from).then(a.to.total_cmp(&b.to))
-    });
-    order.chunk_by(|a, b| part(a) == part(b)).map(<[_]>::to_vec).collect()
 }
 
 /// A start under way.
