@@ -273,7 +273,8 @@ impl Cubic {
         let beside = |p: Point| (0.0..=dot(chord, chord)).contains(&dot(p - a, chord));
         let (high_b, high_c) = (cross(a, d, b), cross(a, d, c));
         let factor = if high_b * high_c >= 0.0 { 0.75 } else { 4.0 / 9.0 };
-        beside(b) && beside(c) && factor * high_b.abs().max(high_c.abs()) <= tolerance * length(chord)
+        // Between two ends that coincide there is no line for the curve to be near.
+        a != d && beside(b) && beside(c) && factor * high_b.abs().max(high_c.abs()) <= tolerance * length(chord)
     }
 
     /// The point at t.
@@ -463,6 +464,15 @@ mod tests {
         let mut out = Vec::new();
         cubic([p(1., 1.); 4], 0.1, &mut out).unwrap();
         assert_eq!(out, [p(1., 1.)]);
+    }
+
+    #[test]
+    fn a_loop_about_as_large_as_the_tolerance_is_not_lost() {
+        // Found by the property below.
+        let curve = [p(-3., 2.), p(-3., 1.), p(1., 3.), p(-3., 2.)];
+        let mut line = vec![curve[0]];
+        cubic(curve, 1.0, &mut line).unwrap();
+        assert!(deviation(&line, |t| bernstein(curve, t)) <= 1.0, "{line:?}");
     }
 
     fn near_degenerate() -> impl Strategy<Value = f64> {
