@@ -6,7 +6,8 @@
 use super::args::{CompareArgs, GrainName, VaryArgs};
 use super::folder::{self, Folder};
 use super::input::{self, Source};
-use super::nest::{self, Searcher};
+use super::layouts;
+use super::searcher::{Searcher, made_by};
 use super::signals::Signals;
 use super::table::{Lean, table};
 use super::{clean, numbers, output, pieces, proof, say};
@@ -200,7 +201,7 @@ fn nested(args: &CompareArgs) -> Result<Result<Vec<Cell>, u8>, Error> {
 fn on_one(day: Day, searcher: &Searcher<'_>) -> Result<Vec<Layout>, Error> {
     let job = day.single().ok_or_else(|| Error::Internal("the job has no film".into()))?;
     let found = searcher.search(&job)?;
-    let made_by = nest::made_by(&searcher.effort(), &found);
+    let made_by = made_by(&searcher.effort(), &found);
     let layout = layout::assemble(&job, found.placements, made_by);
     proof::fits(&layout)?;
     proof::own(&layout)?;
@@ -252,22 +253,14 @@ fn no_folder(dir: &Path, e: std::io::Error) -> Error {
     Error::io(dir, e)
 }
 
-/// The layouts of a cell's folder: one, or one in a folder of its own for each piece of film.
+/// The layouts of a cell's folder, which must hold all of its orders.
 fn layouts_in(cell: &Path) -> Result<Vec<Layout>, Error> {
-    let summary = cell.join(folder::SUMMARY);
-    if !summary.exists() {
-        return Ok(vec![read(&cell.join(folder::LAYOUT))?]);
+    let nested = layouts::in_folder(cell)?;
+    if !nested.complete {
+        let what = "orders were left out for want of film, so its film is not to be compared";
+        return Err(Error::input(cell.display().to_string(), what, "compare what the film is enough for"));
     }
-    let source = Source::File(summary);
-    let rolls = pieces::layouts_of(&source.bytes()?, &source.name())?;
-    rolls.iter().map(|layout| read(&cell.join(layout))).collect()
-}
-
-fn read(path: &Path) -> Result<Layout, Error> {
-    let source = Source::File(path.to_owned());
-    let layout = input::layout(&source)?;
-    proof::foreign(&layout, &source.name())?;
-    Ok(layout)
+    Ok(nested.layouts.into_iter().map(|l| l.layout).collect())
 }
 
 /// Means over different seeds are no fair comparison; that is said.

@@ -1,10 +1,11 @@
-//! `tuckroll cut`: a layout in, the plotter's files and the cut plan out.
+//! `tuckroll cut`: layouts in, the plotter's files and the cut plan out.
 
 use super::args::CutArgs;
 use super::folder::{self, Folder};
 use super::input::{self, Source};
+use super::layouts::{self, Proven};
 use super::output::{Target, sha256, version};
-use super::{cut_result, proof, say};
+use super::{cut_result, say};
 use std::path::Path;
 use tuckroll::floor::device::{self, Device, Zero};
 use tuckroll::floor::plan::{self, Options, Plan, Section};
@@ -16,7 +17,7 @@ use tuckroll::shape::Point;
 use tuckroll::write::{self, DxfOptions};
 use tuckroll::{Error, read};
 
-/// Plans the cut of a checked layout and writes its files.
+/// Plans the cut of checked layouts and writes its files.
 pub fn run(args: CutArgs) -> Result<u8, Error> {
     let Target::Folder(path) = Target::folder_only(&args.out)? else {
         return Err(Error::Internal("a folder was not a folder".into()));
@@ -27,14 +28,24 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
         device.blade_offset_mm = args.knife.blade_offset;
     }
     let options = options(&args, &device)?;
-    let source = Source::of(args.layout.clone());
-    let layout = input::layout(&source)?;
-    proof::foreign(&layout, &source.name())?;
-    let plan = plan::plan(&layout, &options)?;
-    let left = sections(&plan, args.from_section)?;
-    let files = Files { layout: &layout, plan: &plan, device: &device, args: &args }.all(&left)?;
+    let layouts = layouts::typed(args.layout.clone())?;
+    if layouts.len() > 1 && args.from_section > 1 {
+        let what = "there are several pieces of film, each with sections of its own";
+        return Err(Error::input("--from-section", what, "name the layout of one of them"));
+    }
+    let plans: Vec<Plan> =
+        layouts.iter().map(|l| plan::plan(&l.layout, &options)).collect::<Result<_, _>>()?;
+    let mut files = Vec::new();
+    let mut pieces = Vec::new();
+    for (Proven { piece, layout }, plan) in layouts.iter().zip(&plans) {
+        let left = sections(plan, args.from_section)?;
+        let made = Files { layout, plan, device: &device, args: &args }.all(&left)?;
+        let within = |name| piece.as_ref().map_or_else(|| String::clone(&name), |id| format!("{id}/{name}"));
+        files.extend(made.into_iter().map(|(name, bytes)| (within(name), bytes)));
+        pieces.push(cut_result::Piece { id: piece.as_deref(), layout, plan, left });
+    }
     let written = place.commit(&files)?;
-    let outcome = cut_result::Outcome { layout: &layout, plan: &plan, left: &left, files: &written };
+    let outcome = cut_result::Outcome { pieces: &pieces, files: &written };
     if args.json {
         say::json(&outcome.json())?;
     } else {

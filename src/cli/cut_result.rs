@@ -11,24 +11,48 @@ use tuckroll::write::duration;
 
 /// Everything there is to say.
 pub struct Outcome<'a> {
+    /// The layouts that were planned.
+    pub pieces: &'a [Piece<'a>],
+    /// The files.
+    pub files: &'a [PathBuf],
+}
+
+/// What there is to say of one layout.
+pub struct Piece<'a> {
+    /// The piece of film it is for, where there are several.
+    pub id: Option<&'a str>,
     /// The layout.
     pub layout: &'a Layout,
     /// Its plan.
     pub plan: &'a Plan,
     /// The sections that were written.
-    pub left: &'a [&'a Section],
-    /// The files.
-    pub files: &'a [PathBuf],
+    pub left: Vec<&'a Section>,
 }
 
 #[derive(Debug, Serialize)]
 struct Json<'a> {
     exit_code: u8,
+    #[serde(flatten)]
+    planned: Planned<'a>,
+    files: Vec<String>,
+}
+
+/// One layout by itself, or a list of them.
+#[derive(Debug, Serialize)]
+#[serde(untagged)]
+enum Planned<'a> {
+    One(JsonPiece<'a>),
+    Several { rolls: Vec<JsonPiece<'a>> },
+}
+
+#[derive(Debug, Serialize)]
+struct JsonPiece<'a> {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    roll: Option<&'a str>,
     name: &'a str,
     #[serde(flatten)]
     totals: Measured,
     sections: Vec<JsonSection>,
-    files: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -66,19 +90,34 @@ impl From<&Totals> for Measured {
 impl Outcome<'_> {
     /// The result as one serialisable object.
     pub fn json(&self) -> impl Serialize + '_ {
-        Json {
-            exit_code: 0,
-            name: &self.layout.name,
-            totals: (&self.plan.totals).into(),
-            sections: self.left.iter().map(|s| section(s)).collect(),
-            files: paths(self.files),
-        }
+        let planned = match self.pieces {
+            [piece] if piece.id.is_none() => Planned::One(piece.json()),
+            pieces => Planned::Several { rolls: pieces.iter().map(Piece::json).collect() },
+        };
+        Json { exit_code: 0, planned, files: paths(self.files) }
     }
 
     /// The result in a few lines.
     pub fn text(&self) -> String {
+        let pieces: String = self.pieces.iter().map(Piece::text).collect();
+        format!("{pieces}  written  {}\n", named(self.files))
+    }
+}
+
+impl<'a> Piece<'a> {
+    fn json(&self) -> JsonPiece<'a> {
+        JsonPiece {
+            roll: self.id,
+            name: &self.layout.name,
+            totals: (&self.plan.totals).into(),
+            sections: self.left.iter().map(|s| section(s)).collect(),
+        }
+    }
+
+    fn text(&self) -> String {
         let t = &self.plan.totals;
-        let name = clean::one_line(&self.layout.name);
+        let of = self.id.map_or_else(String::new, |id| format!(" on {id}"));
+        let name = clean::one_line(&format!("{}{of}", self.layout.name)).into_owned();
         let contours = numbers::count(t.contours, "contour");
         let sections = numbers::count(self.plan.sections.len(), "section");
         let mut text = format!("{name}: {contours} in {sections}\n");
@@ -92,7 +131,7 @@ impl Outcome<'_> {
             t.feed_back_mm
         );
         if self.plan.sections.len() > 1 {
-            for s in self.left {
+            for s in &self.left {
                 let _ = writeln!(
                     text,
                     "  section  {}: {:.1} to {:.1} mm, {}, {}",
@@ -104,7 +143,6 @@ impl Outcome<'_> {
                 );
             }
         }
-        let _ = writeln!(text, "  written  {}", named(self.files));
         text
     }
 }

@@ -214,7 +214,8 @@ fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
 
 /// Whether a folder holds a result of this program and nothing else.
 fn is_ours(path: &Path) -> Result<(), Error> {
-    let several = fs::read(path.join(SUMMARY)).is_ok_and(|bytes| is_summary(&bytes));
+    let nested = fs::read(path.join(SUMMARY)).is_ok_and(|bytes| is_summary(&bytes));
+    let several = nested || holds_only_plans(path).map_err(|e| Error::io(path, e))?;
     for entry in fs::read_dir(path).map_err(|e| Error::io(path, e))? {
         let entry = entry.map_err(|e| Error::io(path, e))?;
         let name = entry.file_name();
@@ -234,11 +235,28 @@ fn is_ours(path: &Path) -> Result<(), Error> {
     let patterns = fs::read(path.join(PANELS)).is_ok_and(|bytes| kits::is_panel_list(&bytes));
     let report = fs::read(path.join(REPORT_JSON)).is_ok_and(|bytes| report::is_report(&bytes));
     let comparison = fs::read(path.join(COMPARISON_JSON)).is_ok_and(|bytes| compare::is_comparison(&bytes));
-    let plan = fs::read(path.join(PLAN)).is_ok_and(|bytes| plan::is_plan(&bytes));
+    let plan = holds_plan(path);
     if several || patterns || report || comparison || plan || layout::load(&path.join(LAYOUT)).is_ok() {
         return Ok(());
     }
     Err(foreign(path, &format!("it has no {LAYOUT} or other list of ours that can be read")))
+}
+
+/// Whether there is nothing but folders with the plan of a cut in each: one for each piece of film.
+fn holds_only_plans(path: &Path) -> io::Result<bool> {
+    let mut any = false;
+    for entry in fs::read_dir(path)? {
+        let entry = entry?;
+        if !entry.file_type()?.is_dir() || !holds_plan(&entry.path()) {
+            return Ok(false);
+        }
+        any = true;
+    }
+    Ok(any)
+}
+
+fn holds_plan(path: &Path) -> bool {
+    fs::read(path.join(PLAN)).is_ok_and(|bytes| plan::is_plan(&bytes))
 }
 
 /// Whether `bytes` sum up a day.

@@ -1,8 +1,8 @@
 //! What it costs to keep kits together along the roll.
 
 use super::keep::{self, Kept};
-use super::nest::Searcher;
 use super::numbers;
+use super::searcher::Searcher;
 use tuckroll::nest::{Effort, Limit, Stop};
 use tuckroll::{Error, Warning};
 

@@ -4,7 +4,7 @@
 //! by short searches of fixed effort, so that it does not depend on the time the user gave;
 //! one search with all the effort follows.
 
-use super::nest::Searcher;
+use super::searcher::Searcher;
 use tuckroll::Error;
 use tuckroll::job::{Job, Panel};
 use tuckroll::layout::{self, MadeBy};

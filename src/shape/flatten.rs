@@ -274,7 +274,10 @@ impl Cubic {
         let (high_b, high_c) = (cross(a, d, b), cross(a, d, c));
         let factor = if high_b * high_c >= 0.0 { 0.75 } else { 4.0 / 9.0 };
         // Between two ends that coincide there is no line for the curve to be near.
-        a != d && beside(b) && beside(c) && factor * high_b.abs().max(high_c.abs()) <= tolerance * length(chord)
+        a != d
+            && beside(b)
+            && beside(c)
+            && factor * high_b.abs().max(high_c.abs()) <= tolerance * length(chord)
     }
 
     /// The point at t.

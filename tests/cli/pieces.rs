@@ -149,3 +149,33 @@ fn the_bytes_depend_on_seed_and_rounds_alone() {
     assert!(all("timed") == all("again"));
     assert!(all("timed").1.len() > 1, "several pieces are used");
 }
+
+#[test]
+fn the_folder_of_a_nest_is_cut_piece_by_piece() {
+    let desk = desk_with(&day());
+    desk.run(nest("out")).ends_with(0);
+    let ran = desk.run(["cut", "out", "-o", "cuts", "--json"]).ends_with(0);
+    let pieces = ["Black.1", "rest", "white 100"];
+    assert_eq!(names(&desk.path("cuts")), pieces);
+    let told: Value = serde_json::from_str(&ran.out).unwrap();
+    for piece in pieces {
+        let within = desk.path("cuts").join(piece);
+        assert_eq!(names(&within), ["cut.dxf", "cut.plt", "plan.json"]);
+        // The same as from its layout alone.
+        desk.run(["cut", &format!("out/{piece}/layout.json"), "-o", "one", "--replace"]).ends_with(0);
+        for file in ["cut.dxf", "cut.plt", "plan.json"] {
+            assert_eq!(fs::read(within.join(file)).unwrap(), fs::read(desk.path("one").join(file)).unwrap());
+        }
+        let roll = told["rolls"].as_array().unwrap().iter().find(|r| r["roll"] == piece).unwrap();
+        assert_eq!(roll["contours"], read(&within.join("plan.json"))["totals"]["contours"]);
+    }
+    let ran = desk.run(["cut", "out", "-o", "cuts", "--replace"]).ends_with(0);
+    assert!(ran.out.contains("contours in 1 section") && ran.out.contains(" on white 100: "), "{}", ran.out);
+    // A folder with one layout is as good as the layout; sections of several pieces are not numbered through.
+    desk.run(["cut", "out/rest", "-o", "one", "--replace"]).ends_with(0);
+    desk.run(["cut", "out", "-o", "more", "--from-section", "2"]).ends_with(2).says(&["one of them"]);
+    desk.run(["cut", "cuts", "-o", "more"]).ends_with(2).says(&["layout.json", "no such file"]);
+    // What is not ours stays.
+    desk.put("cuts/rest/notes.txt", "mine");
+    desk.run(["cut", "out", "-o", "cuts", "--replace"]).ends_with(2).says(&["notes.txt"]);
+}

@@ -7,8 +7,8 @@ use std::path::PathBuf;
 /// `tuckroll cut`.
 #[derive(Debug, Args)]
 pub struct CutArgs {
-    /// The layout file; '-' reads it from standard input.
-    #[arg(value_name = "LAYOUT.json")]
+    /// The layout file, or the folder of a nest with one for each piece of film; '-' reads standard input.
+    #[arg(value_name = "LAYOUT")]
     pub layout: PathBuf,
     /// The folder to write, which must not exist yet.
     #[arg(short, long, value_name = "DIR")]

@@ -3,14 +3,15 @@
 mod nested;
 mod summary;
 
-use super::nest::{Request, Searcher};
+use super::nest::Request;
 use super::output::{Place, Target, named};
 use super::result::repeat;
+use super::searcher::Searcher;
 use super::signals::Signals;
 use super::{keep, say};
 use nested::{Piece, Pieces, nest_all};
 use summary::Summary;
-pub use summary::{layouts_of, told_left_out};
+pub use summary::{Listing, listing, told_left_out};
 use tuckroll::day::{self, Plan};
 use tuckroll::job::{Day, LoadedDay};
 use tuckroll::nest::{Effort, Limit};

@@ -1,7 +1,7 @@
 //! The search on every piece of film, with the effort shared out.
 
-use super::super::nest::{Searcher, made_by};
 use super::super::result::{self, Film};
+use super::super::searcher::{Searcher, made_by};
 use super::super::{clean, proof};
 use std::time::Duration;
 use tuckroll::day::{Load, Plan};

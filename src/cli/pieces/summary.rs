@@ -2,10 +2,10 @@
 
 use super::super::output::{Written, paths};
 use super::super::result::{FilmJson, Measured};
-use super::super::{clean, folder, numbers, say};
+use super::super::{clean, numbers, say};
 use super::nested::{Piece, Pieces};
 use serde::{Deserialize, Serialize};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use tuckroll::cost::{self, Bill, Statement};
 use tuckroll::day::Plan;
 use tuckroll::job::{Day, Share};
@@ -183,31 +183,30 @@ struct ListedRoll {
     id: String,
 }
 
-/// The layouts that a summary lists, by their places in its folder.
+/// The pieces of film that a summary lists.
+#[derive(Debug)]
+pub struct Listing {
+    /// Their ids, which are the names of their folders.
+    pub rolls: Vec<String>,
+    /// Whether film was found for every order.
+    pub complete: bool,
+}
+
+/// Reads what a summary lists.
 ///
 /// # Errors
 ///
-/// [`Error::Input`] when this is no summary, or names orders that were left out.
-pub fn layouts_of(summary: &[u8], name: &str) -> Result<Vec<PathBuf>, Error> {
+/// [`Error::Input`] when this is no summary.
+pub fn listing(summary: &[u8], name: &str) -> Result<Listing, Error> {
+    let wrong = |what: String| Error::input(name, what, "nest the job again");
     let listed: Option<Listed> = serde_json::from_slice(summary).ok();
     let Some(listed) = listed.filter(|l| l.format == FORMAT) else {
-        return Err(Error::input(name, "this is no summary of a nest", "nest this cell again"));
+        return Err(wrong("this is no summary of a nest".into()));
     };
-    if !listed.left_out.is_empty() {
-        let what = "orders were left out for want of film, so its film is not to be compared";
-        return Err(Error::input(name, what, "compare what the film is enough for"));
+    let rolls: Vec<String> = listed.rolls.into_iter().map(|roll| roll.id).collect();
+    // A piece's id is a folder's name and nothing more.
+    match rolls.iter().find(|id| Path::new(id).file_name() != Some(id.as_ref())) {
+        Some(id) => Err(wrong(format!("{id:?} is no piece of film"))),
+        None => Ok(Listing { rolls, complete: listed.left_out.is_empty() }),
     }
-    let mut places = Vec::new();
-    for roll in listed.rolls {
-        // A piece's id is a folder's name and nothing more.
-        if Path::new(&roll.id).file_name() != Some(roll.id.as_ref()) {
-            return Err(Error::input(
-                name,
-                format!("{:?} is no piece of film", roll.id),
-                "nest this cell again",
-            ));
-        }
-        places.push(Path::new(&roll.id).join(folder::LAYOUT));
-    }
-    Ok(places)
 }

@@ -1,0 +1,50 @@
+//! Layouts in: one of a file, or all that a nest wrote into a folder, one for each piece of film.
+
+use super::input::{self, Source};
+use super::{folder, pieces, proof};
+use std::path::{Path, PathBuf};
+use tuckroll::Error;
+use tuckroll::layout::Layout;
+
+/// A layout that the check passed.
+pub struct Proven {
+    /// The piece of film it is for, where a nest took several.
+    pub piece: Option<String>,
+    /// The layout.
+    pub layout: Layout,
+}
+
+/// What a nest wrote into a folder.
+pub struct Nested {
+    /// A layout, or one for each piece of film.
+    pub layouts: Vec<Proven>,
+    /// Whether film was found for every order.
+    pub complete: bool,
+}
+
+/// The layouts of a file, of a folder, or of standard input.
+pub fn typed(path: PathBuf) -> Result<Vec<Proven>, Error> {
+    if path.is_dir() {
+        return Ok(in_folder(&path)?.layouts);
+    }
+    Ok(vec![proven(&Source::of(path), None)?])
+}
+
+/// The layouts of the folder that a nest wrote.
+pub fn in_folder(dir: &Path) -> Result<Nested, Error> {
+    let layout = |within: &Path, piece| proven(&Source::File(within.join(folder::LAYOUT)), piece);
+    let summary = dir.join(folder::SUMMARY);
+    if !summary.exists() {
+        return Ok(Nested { layouts: vec![layout(dir, None)?], complete: true });
+    }
+    let source = Source::File(summary);
+    let pieces::Listing { rolls, complete } = pieces::listing(&source.bytes()?, &source.name())?;
+    let layouts = rolls.into_iter().map(|id| layout(&dir.join(&id), Some(id))).collect::<Result<_, _>>()?;
+    Ok(Nested { layouts, complete })
+}
+
+fn proven(source: &Source, piece: Option<String>) -> Result<Proven, Error> {
+    let layout = input::layout(source)?;
+    proof::foreign(&layout, &source.name())?;
+    Ok(Proven { piece, layout })
+}
