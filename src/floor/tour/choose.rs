@@ -23,8 +23,8 @@ pub(super) fn choose(state: &mut State<'_>) {
     }
     let last = leave.iter().zip(&cost).map(|(p, d)| d + state.cost_of(*p, state.options.to));
     let mut taken = last.enumerate().fold((0, f64::INFINITY), |m, w| if w.1 < m.1 { w } else { m }).0;
-    for (&stop, from) in state.order.iter().zip(&came).rev() {
-        state.choice[stop] = taken;
+    for (place, from) in came.iter().enumerate().rev() {
+        state.choose(state.order[place], taken);
         taken = from[taken];
     }
     state.cost = state.whole_cost();

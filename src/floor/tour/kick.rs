@@ -8,6 +8,9 @@ use rand::{Rng, SeedableRng};
 /// Longest stretch that changes places: longer ones are rarely worth keeping.
 const LONGEST: usize = 50;
 
+/// Stops that the repair of a kick may run backwards at most: longer runs cost more than the kick is worth.
+const LONGEST_REVERSAL: usize = 200;
+
 /// Most kicks of one tour: a second's work for thousands of stops.
 const MOST: usize = 20_000;
 
@@ -29,6 +32,7 @@ pub(super) fn kick(state: &mut State<'_>, per_stop: u32, turns: usize, settle: f
 fn kick_times(state: &mut State<'_>, times: usize, dice: &mut Dice) {
     let n = state.order.len();
     let mut repair = Repair::new(state);
+    state.longest_reversal = LONGEST_REVERSAL;
     for _ in 0..times {
         let lo = 1 + dice.below(n - 1);
         let mid = lo + 1 + dice.below(LONGEST.min(n - lo));
@@ -54,6 +58,7 @@ fn kick_times(state: &mut State<'_>, times: usize, dice: &mut Dice) {
             state.cost = before;
         }
     }
+    state.longest_reversal = usize::MAX;
     state.journal.clear();
     // Thousands of small sums drift.
     state.cost = state.whole_cost();

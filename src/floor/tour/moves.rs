@@ -40,15 +40,15 @@ impl State<'_> {
         if gain < HAIR {
             return None;
         }
-        self.journal.push(Done::Chosen(stop, self.choice[stop]));
-        self.choice[stop] = best;
+        self.journal.push(Done::Chosen(stop, self.choice(stop)));
+        self.choose(stop, best);
         self.cost -= gain;
         Some(self.ends(&[place - 1, place, place + 1]))
     }
 
     /// Runs the stops at places `lo..=hi` backwards if that is allowed and shorter.
     fn try_reverse(&mut self, lo: usize, hi: usize) -> Option<Vec<usize>> {
-        if self.class(lo) != self.class(hi) {
+        if hi - lo >= self.longest_reversal || self.class(lo) != self.class(hi) {
             return None;
         }
         let new = self.cost_of(self.leave(lo - 1), self.leave(hi))

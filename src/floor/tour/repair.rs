@@ -38,9 +38,17 @@ impl Repair {
     }
 
     fn improve(&self, state: &mut State<'_>, stop: usize) -> Option<Vec<usize>> {
-        state
-            .try_choice(stop)
-            .or_else(|| self.near[stop].iter().find_map(|&other| state.try_link(stop, other)))
+        let changed = state.try_choice(stop);
+        if changed.is_some() {
+            return changed;
+        }
+        // A move that helps has an end at which the new link is shorter than the old (Bentley's neighbour lists): it is
+        // found from there.
+        let place = state.at[stop] + 1;
+        let longest = state.link(place - 1).max(state.link(place));
+        self.near[stop].iter().find_map(|&other| {
+            if state.least_link(stop, other) < longest { state.try_link(stop, other) } else { None }
+        })
     }
 }
 

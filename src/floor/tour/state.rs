@@ -15,11 +15,15 @@ pub(super) struct State<'a> {
     /// Where each stop stands in the order.
     pub at: Vec<usize>,
     /// The choice taken at each stop.
-    pub choice: Vec<usize>,
+    choice: Vec<usize>,
+    /// What that choice is.
+    ways: Vec<Choice>,
     /// The stops that must come after each.
     pub before: Vec<Vec<usize>>,
     /// What the whole way costs.
     pub cost: f64,
+    /// Stops that a move may run backwards at most.
+    pub longest_reversal: usize,
     /// What was done, to be taken back.
     pub journal: Vec<Done>,
 }
@@ -48,7 +52,19 @@ impl<'a> State<'a> {
             }
         }
         let choice = vec![0; stops.len()];
-        let mut state = Self { stops, options, order, at, choice, before, cost: 0.0, journal: Vec::new() };
+        let ways = stops.iter().map(|s| s.choices[0]).collect();
+        let mut state = Self {
+            stops,
+            options,
+            order,
+            at,
+            choice,
+            ways,
+            before,
+            cost: 0.0,
+            longest_reversal: usize::MAX,
+            journal: Vec::new(),
+        };
         state.cost = state.whole_cost();
         state
     }
@@ -63,7 +79,28 @@ impl<'a> State<'a> {
 
     /// How the stop is passed.
     pub fn way(&self, stop: usize) -> Choice {
-        self.stops[stop].choices[self.choice[stop]]
+        self.ways[stop]
+    }
+
+    /// Which of its choices a stop is passed by.
+    pub fn choice(&self, stop: usize) -> usize {
+        self.choice[stop]
+    }
+
+    /// Passes a stop by another of its choices.
+    pub fn choose(&mut self, stop: usize, choice: usize) {
+        self.choice[stop] = choice;
+        self.ways[stop] = self.stops[stop].choices[choice];
+    }
+
+    /// No link between two stops as they are passed now costs less, whichever way they are passed.
+    pub fn least_link(&self, a: usize, b: usize) -> f64 {
+        let (a, b) = (self.ways[a], self.ways[b]);
+        let least = |p: Point| {
+            let enter = self.cost_of(p, b.enter);
+            if b.enter == b.leave { enter } else { enter.min(self.cost_of(p, b.leave)) }
+        };
+        if a.enter == a.leave { least(a.enter) } else { least(a.enter).min(least(a.leave)) }
     }
 
     /// Where the stop at place `p` is entered; places count from 1, and the one after the last is the end.
@@ -94,7 +131,7 @@ impl<'a> State<'a> {
             self.at[stop] = p - 1;
             let way = self.way(stop);
             if way.enter != way.leave {
-                self.choice[stop] = 1 - self.choice[stop];
+                self.choose(stop, 1 - self.choice[stop]);
             }
         }
         self.journal.push(Done::Reversed(lo, hi));
@@ -122,7 +159,7 @@ impl<'a> State<'a> {
                     self.rotate(lo, lo + hi + 1 - mid, hi);
                     self.journal.pop();
                 }
-                Done::Chosen(stop, old) => self.choice[stop] = old,
+                Done::Chosen(stop, old) => self.choose(stop, old),
             }
         }
     }
