@@ -31,7 +31,7 @@ pub(super) fn kick(state: &mut State<'_>, per_stop: u32, turns: usize, settle: f
 
 fn kick_times(state: &mut State<'_>, times: usize, dice: &mut Dice) {
     let n = state.order.len();
-    let mut repair = Repair::new(state);
+    let mut repair = Repair::new(state, true);
     state.longest_reversal = LONGEST_REVERSAL;
     for _ in 0..times {
         let lo = 1 + dice.below(n - 1);

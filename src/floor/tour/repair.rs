@@ -9,12 +9,14 @@ pub(super) struct Repair {
     near: Vec<Vec<usize>>,
     queue: VecDeque<usize>,
     queued: Vec<bool>,
+    /// Whether links are tried only where one of them gains by itself.
+    quick: bool,
 }
 
 impl Repair {
-    pub fn new(state: &State<'_>) -> Self {
+    pub fn new(state: &State<'_>, quick: bool) -> Self {
         let n = state.stops.len();
-        Self { near: neighbours(state), queue: VecDeque::with_capacity(n), queued: vec![false; n] }
+        Self { near: neighbours(state), queue: VecDeque::with_capacity(n), queued: vec![false; n], quick }
     }
 
     /// Asks for a look at some stops.
@@ -47,14 +49,14 @@ impl Repair {
         let place = state.at[stop] + 1;
         let longest = state.link(place - 1).max(state.link(place));
         self.near[stop].iter().find_map(|&other| {
-            if state.least_link(stop, other) < longest { state.try_link(stop, other) } else { None }
+            if !self.quick || state.least_link(stop, other) < longest { state.try_link(stop, other) } else { None }
         })
     }
 }
 
 /// Looks at all stops.
 pub(super) fn all(state: &mut State<'_>) {
-    let mut repair = Repair::new(state);
+    let mut repair = Repair::new(state, false);
     repair.look_at(state.order.clone());
     repair.run(state);
     state.journal.clear();
