@@ -54,7 +54,7 @@ fn sweep(c: &mut Criterion) {
     let best = Best { spots, length };
     let mut group = c.benchmark_group("sweep");
     group.sample_size(10).throughput(Throughput::Elements(SWEEP));
-    for (name, role) in [("annealing", Role::Anneal(0.001)), ("pressing", Role::Press)] {
+    for (name, role) in [("annealing", Role::Anneal), ("pressing", Role::Press)] {
         let mut walk = Walk::new(&request.instance, role, GENTLE, Dice::new(1, 1), best.clone());
         group.bench_function(format!("{name} walk, 10 000 evaluations"), |b| {
             b.iter(|| walk.work(black_box(SWEEP)))
