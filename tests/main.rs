@@ -12,6 +12,7 @@
 mod cli;
 mod dxf_read;
 mod floor;
+mod fuzzed;
 mod job;
 mod kits;
 mod mutated;

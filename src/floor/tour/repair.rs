@@ -49,7 +49,11 @@ impl Repair {
         let place = state.at[stop] + 1;
         let longest = state.link(place - 1).max(state.link(place));
         self.near[stop].iter().find_map(|&other| {
-            if !self.quick || state.least_link(stop, other) < longest { state.try_link(stop, other) } else { None }
+            if !self.quick || state.least_link(stop, other) < longest {
+                state.try_link(stop, other)
+            } else {
+                None
+            }
         })
     }
 }
