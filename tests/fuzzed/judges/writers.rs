@@ -164,7 +164,7 @@ impl<'a> Plotter<'a> {
             .filter(|n| !n.is_empty())
             .map(|n| n.parse().expect("a whole number"))
             .collect();
-        assert!(numbers.len() % 2 == 0 && numbers.len() <= 64, "{parameters}");
+        assert!(numbers.len().is_multiple_of(2) && numbers.len() <= 64, "{parameters}");
         assert_eq!(numbers.len().saturating_sub(1), parameters.matches(',').count(), "{parameters}");
         for pair in numbers.chunks(2) {
             let from = if self.relative { self.at } else { [0; 2] };
@@ -262,7 +262,7 @@ impl<'a> Pairs<'a> {
         let text = std::str::from_utf8(bytes).expect("ASCII");
         assert!(text.bytes().all(|b| b == b'\n' || (b' '..=b'~').contains(&b)));
         let lines: Vec<&str> = text.strip_suffix('\n').expect("a last line break").split('\n').collect();
-        assert!(lines.len() % 2 == 0, "a code without a value");
+        assert!(lines.len().is_multiple_of(2), "a code without a value");
         Self(lines.chunks(2).map(|l| (l[0].trim_start().parse().expect("a group code"), l[1])).collect())
     }
 
