@@ -30,7 +30,7 @@ pub struct Best {
 pub enum Role {
     /// Shortens the best layout in steps of any size.
     Press,
-    /// Anneals over kicked layouts at a length [`AHEAD`] below the best.
+    /// Anneals over kicked layouts at a length a little below the best.
     Anneal,
 }
 
