@@ -4,7 +4,7 @@
 //! bound above it, is a fault of the program; how close the search comes is printed.
 
 use std::f64::consts::PI;
-use tuckroll::job::{Grain, GrainRule, Job, KeepClear, Panel, Piece, Roll, Shop, Unit};
+use tuckroll::job::{Grain, GrainRule, Job, KeepClear, Panel, Roll, Shop, Unit};
 use tuckroll::layout::{Layout, MadeBy, assemble, check};
 use tuckroll::nest::{Effort, Limit, nest};
 use tuckroll::shape::{Point, Region, Ring};
@@ -43,15 +43,7 @@ fn rectangle(id: &str, length: f64, width: f64, rule: GrainRule, copies: u32) ->
 }
 
 fn job(name: &str, width: f64, gap: f64, panels: Vec<Panel>) -> Job {
-    let roll = Roll {
-        width,
-        edge_margin: [0.0, 0.0],
-        lead_margin: 0.0,
-        tail_margin: 0.0,
-        length: None,
-        flaws: Vec::new(),
-        piece: Piece::default(),
-    };
+    let roll = Roll::plain(width);
     let shop = Shop::default();
     Job { name: name.into(), source: None, unit: Unit::Millimetre, roll, gap, panels, notes: None, shop }
 }

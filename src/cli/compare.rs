@@ -6,11 +6,10 @@
 use super::args::{CompareArgs, GrainName, VaryArgs};
 use super::folder::{self, Folder};
 use super::input::{self, Source};
-use super::layouts;
 use super::searcher::{Searcher, made_by};
 use super::signals::Signals;
 use super::table::{Lean, table};
-use super::{clean, numbers, output, pieces, proof, say};
+use super::{clean, layouts, numbers, output, pieces, proof, say};
 use clap::ValueEnum;
 use serde::Serialize;
 use std::fs;

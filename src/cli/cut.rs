@@ -40,8 +40,8 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
     for (Proven { piece, layout }, plan) in layouts.iter().zip(&plans) {
         let left = sections(plan, args.from_section)?;
         let made = Files { layout, plan, device: &device, args: &args }.all(&left)?;
-        let within = |name| piece.as_ref().map_or_else(|| String::clone(&name), |id| format!("{id}/{name}"));
-        files.extend(made.into_iter().map(|(name, bytes)| (within(name), bytes)));
+        let folder = piece.as_ref().map_or_else(String::new, |id| format!("{id}/"));
+        files.extend(made.into_iter().map(|(name, bytes)| (format!("{folder}{name}"), bytes)));
         pieces.push(cut_result::Piece { id: piece.as_deref(), layout, plan, left });
     }
     let written = place.commit(&files)?;

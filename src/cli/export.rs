@@ -1,9 +1,9 @@
 //! `tuckroll export`: the cut file and preview of a layout again.
 
 use super::args::ExportArgs;
-use super::input::{self, Source};
+use super::input::Source;
 use super::output::{Target, Wanted};
-use super::{proof, result, say};
+use super::{layouts, result, say};
 use tuckroll::Error;
 
 /// Checks the layout and writes its files.
@@ -11,9 +11,7 @@ pub fn run(args: ExportArgs) -> Result<u8, Error> {
     let target = Target::folder_only(&args.out)?;
     let wanted = Wanted::of(&args.files);
     let place = target.open(&wanted)?;
-    let source = Source::of(args.layout);
-    let layout = input::layout(&source)?;
-    proof::foreign(&layout, &source.name())?;
+    let layout = layouts::proven(&Source::of(args.layout))?;
     let written = place.write(&layout, &[], &wanted, None)?;
     say::warnings(&written.warnings);
     result::tell_export(&layout, &written, args.json)?;

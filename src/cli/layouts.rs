@@ -27,12 +27,15 @@ pub fn typed(path: PathBuf) -> Result<Vec<Proven>, Error> {
     if path.is_dir() {
         return Ok(in_folder(&path)?.layouts);
     }
-    Ok(vec![proven(&Source::of(path), None)?])
+    Ok(vec![Proven { piece: None, layout: proven(&Source::of(path))? }])
 }
 
 /// The layouts of the folder that a nest wrote.
 pub fn in_folder(dir: &Path) -> Result<Nested, Error> {
-    let layout = |within: &Path, piece| proven(&Source::File(within.join(folder::LAYOUT)), piece);
+    let layout = |within: &Path, piece| {
+        let layout = proven(&Source::File(within.join(folder::LAYOUT)))?;
+        Ok::<_, Error>(Proven { piece, layout })
+    };
     let summary = dir.join(folder::SUMMARY);
     if !summary.exists() {
         return Ok(Nested { layouts: vec![layout(dir, None)?], complete: true });
@@ -43,8 +46,9 @@ pub fn in_folder(dir: &Path) -> Result<Nested, Error> {
     Ok(Nested { layouts, complete })
 }
 
-fn proven(source: &Source, piece: Option<String>) -> Result<Proven, Error> {
+/// The layout of one file, which must keep every rule.
+pub fn proven(source: &Source) -> Result<Layout, Error> {
     let layout = input::layout(source)?;
     proof::foreign(&layout, &source.name())?;
-    Ok(Proven { piece, layout })
+    Ok(layout)
 }

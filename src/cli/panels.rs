@@ -9,7 +9,7 @@ use super::{clean, numbers, say};
 use serde::Serialize;
 use std::path::PathBuf;
 use tuckroll::job::kits::{self, Films, KitOptions, KitPanels, PartSheet};
-use tuckroll::job::{self, Job, Panel, Piece, Roll, Shop, Unit};
+use tuckroll::job::{self, Job, Panel, Roll, Shop, Unit};
 use tuckroll::layout;
 use tuckroll::panels::{Demand, Order};
 use tuckroll::shape::{Bounds, Region};
@@ -107,15 +107,7 @@ fn dxf_options(args: &PanelsArgs) -> DxfOptions {
 
 /// A job of nothing but this kit, for `tuckroll nest`.
 fn job_of(made: &KitPanels, width: f64) -> Job {
-    let roll = Roll {
-        width,
-        edge_margin: [0.0; 2],
-        lead_margin: 0.0,
-        tail_margin: 0.0,
-        length: None,
-        flaws: Vec::new(),
-        piece: Piece::default(),
-    };
+    let roll = Roll::plain(width);
     Job {
         name: made.sheet.name.clone(),
         source: None,

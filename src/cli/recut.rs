@@ -1,8 +1,8 @@
 //! `tuckroll recut`: a new job from pieces of a layout.
 
 use super::args::RecutArgs;
-use super::input::{self, Source};
-use super::{clean, numbers, proof, say};
+use super::input::Source;
+use super::{clean, layouts, numbers, say};
 use serde::Serialize;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -12,18 +12,8 @@ use tuckroll::recut::{self, Choice};
 
 /// Writes the job.
 pub fn run(args: RecutArgs) -> Result<u8, Error> {
-    let source = Source::of(args.layout);
-    let layout = input::layout(&source)?;
-    proof::foreign(&layout, &source.name())?;
-    let into = match args.into {
-        None => None,
-        Some(path) => {
-            let source = Source::of(path);
-            let other = input::layout(&source)?;
-            proof::foreign(&other, &source.name())?;
-            Some(other)
-        }
-    };
+    let layout = layouts::proven(&Source::of(args.layout))?;
+    let into = args.into.map(|path| layouts::proven(&Source::of(path))).transpose()?;
     let job = recut::recut(&layout, &Choice { copies: args.panel, kits: args.kit }, into.as_ref())?;
     recut::check(&job)?;
     let text = job::write(&job);

@@ -1,8 +1,8 @@
 //! `tuckroll stock`: the film that is there, and what a cut takes off it.
 
 use super::args::{ConfirmArgs, StockAction, StockArgs};
-use super::input::{self, Source};
-use super::{clean, numbers, output, proof, say};
+use super::input::Source;
+use super::{clean, layouts, numbers, output, say};
 use serde::Serialize;
 use std::fs::{self, File};
 use std::io::Write;
@@ -21,9 +21,7 @@ pub fn run(args: StockArgs) -> Result<u8, Error> {
 
 /// Takes the film of a layout that was cut off the stock.
 fn confirmed(args: ConfirmArgs) -> Result<u8, Error> {
-    let source = Source::of(args.layout);
-    let layout = input::layout(&source)?;
-    proof::foreign(&layout, &source.name())?;
+    let layout = layouts::proven(&Source::of(args.layout))?;
     let hash = output::sha256(layout::write(&layout).as_bytes());
     let path = true_path(&args.stock)?;
     let _lock = Lock::take(&path)?;

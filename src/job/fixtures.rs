@@ -1,6 +1,6 @@
 //! Small panels and jobs for unit tests.
 
-use super::{Grain, GrainRule, Job, KeepClear, Panel, Piece, Roll, Shop, Unit};
+use super::{Grain, GrainRule, Job, KeepClear, Panel, Roll, Shop, Unit};
 use crate::shape::{Point, Region, Ring};
 
 pub fn ring(points: &[(f64, f64)]) -> Ring {
@@ -34,15 +34,7 @@ pub fn rectangle(id: &str, w: f64, h: f64) -> Panel {
 }
 
 pub fn job_of(width: f64, panels: Vec<Panel>) -> Job {
-    let roll = Roll {
-        width,
-        edge_margin: [0.0, 0.0],
-        lead_margin: 0.0,
-        tail_margin: 0.0,
-        length: None,
-        flaws: vec![],
-        piece: Piece::default(),
-    };
+    let roll = Roll::plain(width);
     Job {
         name: "test".into(),
         source: None,

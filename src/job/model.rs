@@ -80,6 +80,19 @@ pub struct Piece {
 }
 
 impl Roll {
+    /// Any length of film so wide, all of it usable.
+    pub fn plain(width: f64) -> Self {
+        Self {
+            width,
+            edge_margin: [0.0; 2],
+            lead_margin: 0.0,
+            tail_margin: 0.0,
+            length: None,
+            flaws: Vec::new(),
+            piece: Piece::default(),
+        }
+    }
+
     /// Width between the edge margins.
     pub fn usable_width(&self) -> f64 {
         self.width - self.edge_margin[0] - self.edge_margin[1]

@@ -1,7 +1,7 @@
 //! Panels laid out side by side to look at, in place of a nested layout.
 
 use super::{Layout, MadeBy, Placement, assemble};
-use crate::job::{Job, Panel, Piece, Roll, Shop, Unit};
+use crate::job::{Job, Panel, Roll, Shop, Unit};
 use crate::shape::{Bounds, Point, Region};
 
 /// Space between panels, in mm: enough for a label.
@@ -26,15 +26,7 @@ pub fn table(name: &str, unit: Unit, panels: &[Panel]) -> Layout {
         }
         y += b.height() + space;
     }
-    let roll = Roll {
-        width: y,
-        edge_margin: [0.0; 2],
-        lead_margin: 0.0,
-        tail_margin: space,
-        length: None,
-        flaws: Vec::new(),
-        piece: Piece::default(),
-    };
+    let roll = Roll { tail_margin: space, ..Roll::plain(y) };
     let panels = panels.iter().map(|p| Panel { copies: drawn(p), ..p.clone() }).collect();
     let shop = Shop::default();
     let job = Job { name: name.to_owned(), source: None, unit, roll, gap: space, panels, notes: None, shop };

@@ -44,16 +44,13 @@ impl Repair {
         if changed.is_some() {
             return changed;
         }
-        // A move that helps has an end at which the new link is shorter than the old (Bentley's neighbour lists): it is
-        // found from there.
         let place = state.at[stop] + 1;
-        let longest = state.link(place - 1).max(state.link(place));
+        let longest = if self.quick { state.link(place - 1).max(state.link(place)) } else { f64::INFINITY };
         self.near[stop].iter().find_map(|&other| {
-            if !self.quick || state.least_link(stop, other) < longest {
-                state.try_link(stop, other)
-            } else {
-                None
-            }
+            // A move that helps has an end at which the new link is shorter than the old (Bentley's neighbour lists):
+            // it is found from there.
+            let worth = !self.quick || state.least_link(stop, other) < longest;
+            worth.then(|| state.try_link(stop, other)).flatten()
         })
     }
 }

@@ -5,7 +5,7 @@ use super::readers::no_files;
 use super::refused;
 use serde_json::{Map, Value, json};
 use tuckroll::job::kits::{Films, KitOptions, KitPanels, parse_kit};
-use tuckroll::job::{self, Job, Piece, Roll, Shop};
+use tuckroll::job::{self, Job, Roll, Shop};
 use tuckroll::read::ReadOptions;
 
 /// Sizes round which something changes, and the ends of what is taken.
@@ -38,15 +38,7 @@ fn judge(made: KitPanels, width: Option<f64>, kit: &Value) {
     }
     // A hair more than asked for: what is split or developed is rounded.
     let Some(width) = width.map(|w| w * (1.0 + 1e-9)) else { return };
-    let roll = Roll {
-        width,
-        edge_margin: [0.0; 2],
-        lead_margin: 0.0,
-        tail_margin: 0.0,
-        length: None,
-        flaws: Vec::new(),
-        piece: Piece::default(),
-    };
+    let roll = Roll::plain(width);
     let job = Job {
         name: "any".into(),
         source: None,

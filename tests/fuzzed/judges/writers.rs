@@ -5,7 +5,7 @@ use super::nesting::{in_a_row, job, nested};
 use super::refused;
 use std::collections::BTreeSet;
 use tuckroll::floor::device::{self, Axis, Device, Origin, Zero};
-use tuckroll::floor::plan::{Options, Plan, Section, plan};
+use tuckroll::floor::plan::{Options, Section, plan};
 use tuckroll::floor::{Cutting, Dashes, MarkOptions, Weeding, Whole};
 use tuckroll::job::Unit;
 use tuckroll::layout::Layout;
@@ -82,7 +82,7 @@ pub fn hpgl(data: &[u8]) {
     };
     for sections in files {
         match write::hpgl(&plan, &sections, &device, "0f") {
-            Ok(bytes) => Plotter::new(&device).run(&bytes).judge(&plan, &sections),
+            Ok(bytes) => Plotter::new(&device).run(&bytes).judge(&sections),
             Err(error) => refused(&error),
         }
     }
@@ -188,7 +188,7 @@ impl<'a> Plotter<'a> {
     }
 
     /// Where the device compensates its blade, the tool draws what the plan says, within the rounding of points.
-    fn judge(&self, _plan: &Plan, sections: &[&Section]) {
+    fn judge(&self, sections: &[&Section]) {
         if self.device.blade_offset_mm.is_some() {
             return;
         }
