@@ -26,7 +26,7 @@ pub struct CutArgs {
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub from_section: usize,
     /// Never pull the film back by more than so many mm between two cuts of one pass.
-    #[arg(long, value_name = "MM", default_value_t = 400.0, value_parser = millimetres)]
+    #[arg(long, value_name = "MM", default_value_t = 500.0, value_parser = millimetres)]
     pub window: f64,
     /// Let pen and knife take turns along the film, on a machine that holds both.
     #[arg(long)]
