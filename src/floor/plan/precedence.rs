@@ -2,6 +2,7 @@
 
 use super::{Contour, Kind, Tool};
 use crate::shape::{Bounds, Contours, Point};
+use std::collections::BTreeMap;
 
 /// A piece narrower than this, in mm, counts as small: three quarters of an inch, below which a
 /// practitioner sees drag knives pull pieces along (signs101.com, thread 120224, page 2).
@@ -25,13 +26,26 @@ pub(super) struct Before {
 /// or from small to large, and whatever holds a large contour is itself large.
 pub(super) fn pairs(contours: &[Contour], members: &[usize]) -> Vec<Before> {
     let shapes: Vec<Member<'_>> = members.iter().map(|&i| Member::new(i, &contours[i])).collect();
+    let mut by_x: Vec<&Member<'_>> = shapes.iter().collect();
+    by_x.sort_by(|a, b| a.contour.bounds.min.x.total_cmp(&b.contour.bounds.min.x));
+    let widest = by_x.iter().map(|m| m.contour.bounds.width()).fold(0.0, f64::max);
+    let mut outlines: BTreeMap<Option<usize>, Vec<&Member<'_>>> = BTreeMap::new();
+    for m in shapes.iter().filter(|m| m.contour.kind == Kind::Outline) {
+        outlines.entry(m.contour.placement).or_default().push(m);
+    }
     let mut found = Vec::new();
     for a in &shapes {
-        for b in shapes.iter().filter(|b| b.index != a.index && b.contour.tool == a.contour.tool) {
-            found.extend(a.before(b));
-        }
+        let (from, to) = (a.contour.bounds.min.x - BESIDE - widest, a.contour.bounds.max.x + BESIDE);
+        let from = by_x.partition_point(|m| m.contour.bounds.min.x < from);
+        let to = by_x.partition_point(|m| m.contour.bounds.min.x <= to);
+        let beside = by_x[from..to].iter().copied();
+        // A line may lie anywhere about its panel.
+        let own = outlines.get(&a.contour.placement).into_iter().flatten().copied();
+        let others = beside.chain(own).filter(|b| b.index != a.index && b.contour.tool == a.contour.tool);
+        found.extend(others.filter_map(|b| a.before(b)));
     }
     found.sort_unstable();
+    found.dedup();
     found
 }
 

@@ -153,8 +153,8 @@ fn zero(steps: &[Step], from: f64) -> f64 {
     (drawn.fold(from, f64::min) - 1.0).floor().max(0.0)
 }
 
-/// In one window the film may turn back twice and forth again.
-const MOST_TURNS: usize = 4;
+/// In one window the film may turn back four times and forth again.
+const MOST_TURNS: usize = 8;
 
 /// The ways to cut a contour: a closed one from any of its start points, an open one from either end.
 fn choices(contour: &Contour, starts: &[Start]) -> Vec<Choice> {

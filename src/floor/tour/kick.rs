@@ -12,11 +12,11 @@ const LONGEST: usize = 50;
 const LONGEST_REVERSAL: usize = 200;
 
 /// Most kicks of one tour: a second's work for thousands of stops. More than twice as many won nothing on six layouts.
-const MOST: usize = 8_000;
+const MOST: usize = 6_000;
 
 /// Kicks the tour `per_stop` times for each stop in `turns` turns, and keeps what is shorter;
 /// after each turn `settle` looks at the whole.
-pub(super) fn kick(state: &mut State<'_>, per_stop: u32, turns: usize, settle: fn(&mut State<'_>)) {
+pub(super) fn kick(state: &mut State<'_>, per_stop: u32, turns: usize, settle: impl Fn(&mut State<'_>)) {
     let n = state.order.len();
     if n < 3 {
         return;

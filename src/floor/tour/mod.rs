@@ -75,16 +75,15 @@ const TURNS: usize = 4;
 
 /// Finds a short tour through all stops.
 pub fn tour(stops: &[Stop], options: &TourOptions) -> Tour {
-    let mut best: Option<State> = None;
-    for order in [start::by_nearest(stops, options), start::by_least_x(stops)] {
+    let settled = |order| {
         let mut state = State::new(stops, options, order);
-        settle(&mut state);
-        if best.as_ref().is_none_or(|b| state.cost < b.cost) {
-            best = Some(state);
-        }
-    }
-    let Some(mut state) = best else { return Tour { visits: Vec::new(), length: 0.0 } };
-    kick::kick(&mut state, options.kicks_per_stop, TURNS, settle);
+        settle(&mut state, true);
+        state
+    };
+    let (nearest, least_x) =
+        rayon::join(|| settled(start::by_nearest(stops, options)), || settled(start::by_least_x(stops)));
+    let mut state = if least_x.cost < nearest.cost { least_x } else { nearest };
+    kick::kick(&mut state, options.kicks_per_stop, TURNS, |state| settle(state, false));
     state.tour()
 }
 
@@ -97,11 +96,11 @@ pub fn least_x_tour(stops: &[Stop], options: &TourOptions) -> Tour {
 }
 
 /// Shortens the order and chooses the start points in turn until nothing changes.
-fn settle(state: &mut State<'_>) {
+fn settle(state: &mut State<'_>, quick: bool) {
     for _ in 0..ROUNDS {
         let before = state.cost;
         choose::choose(state);
-        repair::all(state);
+        repair::all(state, quick);
         if state.cost >= before - state::HAIR {
             break;
         }

@@ -56,8 +56,8 @@ impl Repair {
 }
 
 /// Looks at all stops.
-pub(super) fn all(state: &mut State<'_>) {
-    let mut repair = Repair::new(state, false);
+pub(super) fn all(state: &mut State<'_>, quick: bool) {
+    let mut repair = Repair::new(state, quick);
     repair.look_at(state.order.clone());
     repair.run(state);
     state.journal.clear();
