@@ -9,7 +9,7 @@ use tuckroll::nest::instance::Instance;
 use tuckroll::nest::lattice::patterns;
 use tuckroll::nest::request::request;
 use tuckroll::nest::start::{first_choice, start};
-use tuckroll::nest::walk::{Best, Role, Walk};
+use tuckroll::nest::walk::{Best, Walk};
 use tuckroll::nest::weights::GENTLE;
 
 /// Spots for one piece all over the strip, in its first stance.
@@ -54,12 +54,8 @@ fn sweep(c: &mut Criterion) {
     let best = Best { spots, length };
     let mut group = c.benchmark_group("sweep");
     group.sample_size(10).throughput(Throughput::Elements(SWEEP));
-    for (name, role) in [("annealing", Role::Anneal), ("pressing", Role::Press)] {
-        let mut walk = Walk::new(&request.instance, role, GENTLE, Dice::new(1, 1), best.clone());
-        group.bench_function(format!("{name} walk, 10 000 evaluations"), |b| {
-            b.iter(|| walk.work(black_box(SWEEP)))
-        });
-    }
+    let mut walk = Walk::new(&request.instance, GENTLE, Dice::new(1, 1), best);
+    group.bench_function("10 000 evaluations", |b| b.iter(|| walk.work(black_box(SWEEP))));
     group.finish();
 }
 

@@ -9,7 +9,7 @@
 use super::dice::Dice;
 use super::field::{Field, Spot};
 use super::instance::{Entry, Instance};
-use super::walk::{Best, Role, Walk};
+use super::walk::{Best, Walk};
 use super::weights::GENTLE;
 use rayon::prelude::*;
 
@@ -165,7 +165,7 @@ impl<'a> Stretches<'a> {
         let spots = mine.iter().map(|i| local(spot(i))).collect();
         let field = Field::stretch(inst, entries, spots, others(left), others(right), length);
         let stream = 1_000_000 * (self.cuts + 1) + run.start as u64;
-        let walk = Walk::on(field, Role::Press, GENTLE, Dice::new(self.seed, stream), self.step);
+        let walk = Walk::on(field, GENTLE, Dice::new(self.seed, stream), self.step);
         Some(Stretch { walk, run, origin, length })
     }
 

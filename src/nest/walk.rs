@@ -4,8 +4,9 @@
 //! untangles. An attempt that gets stuck is given half of the film back and goes on from where it stands
 //! (as in Imamichi, Yagiura, Nagamochi, Discrete Optimization 6, 2009, whose strip grows again too): what it
 //! has learned is not lost, and it ends in another layout than the best. That gained 0.4 points of density at
-//! 60 million evaluations, as the mean of six instances and two seeds. Pressing walks go on like this in
-//! steps down to hairs; annealing walks stop at their distance below the best and kick (`anneal.rs`).
+//! 60 million evaluations, as the mean of six instances and two seeds. So it goes on in steps down to hairs. When
+//! not even a hair can be taken out any more, it holds layouts a little below the best length and anneals over
+//! them (`anneal.rs`), until it finds one without overlap or another walk has found a shorter one.
 
 use super::anneal::Anneal;
 use super::dice::Dice;
@@ -25,23 +26,13 @@ pub struct Best {
     pub length: f64,
 }
 
-/// What a walk is for.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Role {
-    /// Shortens the best layout in steps of any size.
-    Press,
-    /// Anneals over kicked layouts at a length a little below the best.
-    Anneal,
-}
-
 /// The first step of shortening, as a part of the length.
 const FIRST_STEP: f64 = 0.02;
 /// Steps below this one are hairs: not worth much patience.
 const HAIR: f64 = 0.001;
-/// How far below the best annealing walks hold their layouts, as a part of its length. Other distances, 0.3 % and
-/// 1 % in two of the three walks, make no difference beyond chance (nine instances, 640 million evaluations).
+/// How far below the best a walk that anneals holds its layouts, as a part of its length.
 const AHEAD: f64 = 0.001;
-/// The least step of a pressing walk.
+/// The least step.
 const LEAST_STEP: f64 = 1e-5;
 /// Down to which part of a step film is given back before the attempt is given up.
 const RELAXED: f64 = 8.0;
@@ -53,7 +44,6 @@ const SHORT_PATIENCE: u32 = 2;
 /// A walk: its own random numbers, its own field.
 #[derive(Debug)]
 pub struct Walk<'a> {
-    role: Role,
     dice: Dice,
     field: Field<'a>,
     untangle: Untangle,
@@ -63,22 +53,25 @@ pub struct Walk<'a> {
     /// What is still out, after film was given back.
     out: f64,
     anneal: Anneal,
+    /// Whether it anneals instead of shortening.
+    kicking: bool,
+    /// Whether another walk has found a shorter layout meanwhile.
     fresh: bool,
 }
 
 impl<'a> Walk<'a> {
     /// A walk that starts from its own layout of the whole strip.
-    pub fn new(inst: &'a Instance, role: Role, growth: Growth, dice: Dice, start: Best) -> Self {
+    pub fn new(inst: &'a Instance, growth: Growth, dice: Dice, start: Best) -> Self {
         let field = Field::new(inst, start.spots.clone(), start.length);
-        Self::on(field, role, growth, dice, FIRST_STEP)
+        Self::on(field, growth, dice, FIRST_STEP)
     }
 
     /// A walk on a field without overlap; it begins with the given step.
-    pub fn on(field: Field<'a>, role: Role, growth: Growth, dice: Dice, step: f64) -> Self {
+    pub fn on(field: Field<'a>, growth: Growth, dice: Dice, step: f64) -> Self {
         let untangle = Untangle::new(&field, growth);
         let best = Best { spots: field.spots().to_vec(), length: field.length() };
-        let (anneal, fresh, out) = (Anneal::new(), false, step);
-        let mut walk = Self { role, dice, field, untangle, best, step, out, anneal, fresh };
+        let (anneal, kicking, fresh, out) = (Anneal::new(), false, false, step);
+        let mut walk = Self { dice, field, untangle, best, step, out, anneal, kicking, fresh };
         walk.shorten();
         walk
     }
@@ -124,10 +117,7 @@ impl<'a> Walk<'a> {
         match settle(&self.field, 1.5 * inst.slip) {
             Some((spots, length)) if length < self.best.length => {
                 self.best = Best { spots, length };
-                self.step = match self.role {
-                    Role::Press => (self.out * 1.5).min(FIRST_STEP),
-                    Role::Anneal => self.out.max(AHEAD),
-                };
+                self.step = (self.out * 1.5).min(FIRST_STEP);
                 self.next_from_best();
             }
             _ => self.failed(),
@@ -135,8 +125,7 @@ impl<'a> Walk<'a> {
     }
 
     fn next_from_best(&mut self) {
-        self.anneal.restart();
-        self.fresh = false;
+        (self.kicking, self.fresh) = (false, false);
         self.shorten();
     }
 
@@ -159,18 +148,19 @@ impl<'a> Walk<'a> {
     }
 
     fn failed(&mut self) {
-        let least = match self.role {
-            Role::Press => LEAST_STEP,
-            Role::Anneal => AHEAD,
-        };
-        match self.role {
-            Role::Anneal if self.out <= least && self.fresh && self.anneal.cycled() => self.next_from_best(),
-            Role::Anneal if self.out <= least => self.kick(),
-            _ if self.out * 0.5 >= least && self.out * RELAXED > self.step => self.relax(),
-            _ => {
-                self.step = (self.out * 0.5).max(least);
+        if self.kicking {
+            if self.fresh && self.anneal.cycled() {
                 self.next_from_best();
+            } else {
+                self.kick();
             }
+        } else if self.out * 0.5 >= LEAST_STEP && self.out * RELAXED > self.step {
+            self.relax();
+        } else if self.step > LEAST_STEP {
+            self.step = (self.out * 0.5).max(LEAST_STEP);
+            self.next_from_best();
+        } else {
+            self.begin_to_kick();
         }
     }
 
@@ -178,6 +168,14 @@ impl<'a> Walk<'a> {
     fn relax(&mut self) {
         self.out *= 0.5;
         self.attempt();
+    }
+
+    /// The first layout to be annealed is what becomes of the best one at the shorter length.
+    fn begin_to_kick(&mut self) {
+        self.step = AHEAD;
+        self.next_from_best();
+        self.anneal.restart();
+        self.kicking = true;
     }
 
     /// Keeps or drops the outcome of the last attempt, then kicks what is held.
