@@ -15,8 +15,8 @@ pub const MAX_INPUT_BYTES: usize = 64 << 20;
 pub const MAX_VALUES: usize = 8_000_000;
 
 /// Greatest depth of lists and objects in each other: the limit of the JSON reader, which
-/// keeps it from exhausting the stack.
-pub const MAX_DEPTH: usize = 128;
+/// keeps it from exhausting the stack (it stops at the 128th).
+pub const MAX_DEPTH: usize = 127;
 
 /// Reads a JSON file into a tree.
 ///
@@ -189,7 +189,7 @@ mod tests {
             ("{} {}", &["line 1, column 4", "nothing after it"]),
             ("[1,]", &["remove the comma"]),
             ("{\"a\": [1, 2", &["ends too early"]),
-            (&"[".repeat(100_000), &["128 deep"]),
+            (&"[".repeat(100_000), &["127 deep"]),
         ] {
             let p = problem(text);
             assert!(parts.iter().all(|part| p.contains(part)), "{p}");

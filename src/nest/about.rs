@@ -7,14 +7,15 @@
 
 use super::boxes::Block;
 use super::field::Spot;
+use super::held::Held;
 use super::lanes::LANES;
-use super::nfp::{Nfp, Push};
+use super::nfp::Push;
 use super::pairs::Link;
 use crate::shape::Point;
 use pulp::Simd;
 
 /// A neighbour of the piece that is being moved.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Near<'a> {
     /// Its number.
     pub id: u32,
@@ -25,20 +26,20 @@ pub struct Near<'a> {
     /// The way to the frame of `nfp`.
     pub link: Link,
     /// Where the moving piece may not have its origin, seen from this one.
-    pub nfp: &'a Nfp,
+    pub nfp: Held<'a>,
 }
 
 impl Near<'_> {
     /// How deep the piece would lie in this one with its origin at `at`.
     #[inline(always)]
     pub fn depth<S: Simd>(&self, simd: S, at: Point) -> f32 {
-        self.link.depth(simd, self.nfp, at - self.at)
+        self.link.depth(simd, &self.nfp, at - self.at)
     }
 
     /// The same with the direction in which it gets out soonest.
     #[inline(always)]
     pub fn push<S: Simd>(&self, simd: S, at: Point) -> Option<Push> {
-        self.link.push(simd, self.nfp, at - self.at)
+        self.link.push(simd, &self.nfp, at - self.at)
     }
 }
 

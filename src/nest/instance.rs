@@ -1,9 +1,11 @@
 //! One problem as the search sees it: a strip of known width and unknown length, kinds of
 //! shapes with their permitted stances, and the pieces to place.
 
-use super::kind::{Headings, Kind, Shape, Stance, permitted};
-use super::nfp::{Nfp, Push};
+use super::held::Held;
+use super::kind::{Headings, Kind, MOST_CORNERS, Shape, Stance, permitted};
+use super::nfp::Push;
 use super::pairs::{Link, Pairs};
+use super::simplify;
 use crate::shape::Point;
 use pulp::Simd;
 use std::collections::BTreeSet;
@@ -145,7 +147,8 @@ impl Instance {
             add_stances(&mut kinds[k], k as u32, shape, per_turn, room, &mut stances);
         }
         let first_obstacle = kinds.len() as u32;
-        let obstacles = parts.flaws.iter().map(|f| obstacle(f, &mut kinds, &mut stances)).collect();
+        let obstacles =
+            parts.flaws.iter().map(|f| obstacle(f, parts.width, &mut kinds, &mut stances)).collect();
         let groups = group_headings(&parts, &kinds, &stances);
         let mirrors = parts.shapes.iter().any(|s| s.mirror);
         let pairs = Pairs::new(kinds.len(), per_turn, mirrors);
@@ -169,7 +172,7 @@ impl Instance {
 
     /// The no-fit polygon of two stances; true where the first of them sits at its origin.
     #[inline(always)]
-    pub fn no_fit(&self, a: &Stance, b: &Stance) -> (&Nfp, bool) {
+    pub fn no_fit(&self, a: &Stance, b: &Stance) -> (Held<'_>, bool) {
         let r = self.pairs.relation(a, b);
         let last = if a.kind > b.kind { a.kind } else { b.kind };
         let gap = if last >= self.first_obstacle { 0.0 } else { self.gap };
@@ -189,11 +192,10 @@ impl Instance {
     }
 
     /// The no-fit polygon of two stances, by number, and the way to its frame.
-    #[inline(always)]
-    pub fn linked(&self, fixed: u32, moving: u32) -> (Link, &Nfp) {
+    pub fn linked(&self, fixed: u32, moving: u32) -> (Link, Held<'_>) {
         let link = self.link(fixed, moving);
         let nfp = match self.pairs.made(link.slot) {
-            Some(nfp) => nfp,
+            Some(nfp) => Held::Kept(nfp),
             None => self.no_fit(&self.stances[fixed as usize], &self.stances[moving as usize]).0,
         };
         (link, nfp)
@@ -202,15 +204,36 @@ impl Instance {
     /// How deep the stance `moving` lies in the stance `fixed` when `d` is its origin seen from the other's.
     #[inline(always)]
     pub fn depth<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> f32 {
+        let link = self.link(fixed, moving);
+        match self.pairs.made(link.slot) {
+            Some(nfp) => link.depth(simd, nfp, d),
+            None => self.depth_in_unmade(simd, fixed, moving, d),
+        }
+    }
+
+    /// Apart from [`Self::depth`], which must be short to become part of the loops that ask.
+    #[cold]
+    #[inline(never)]
+    fn depth_in_unmade<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> f32 {
         let (link, nfp) = self.linked(fixed, moving);
-        link.depth(simd, nfp, d)
+        link.depth(simd, &nfp, d)
     }
 
     /// The same with the direction, on the roll, in which `moving` gets out soonest.
     #[inline(always)]
     pub fn push<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> Option<Push> {
+        let link = self.link(fixed, moving);
+        match self.pairs.made(link.slot) {
+            Some(nfp) => link.push(simd, nfp, d),
+            None => self.push_out_of_unmade(simd, fixed, moving, d),
+        }
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn push_out_of_unmade<S: Simd>(&self, simd: S, fixed: u32, moving: u32, d: Point) -> Option<Push> {
         let (link, nfp) = self.linked(fixed, moving);
-        link.push(simd, nfp, d)
+        link.push(simd, &nfp, d)
     }
 
     /// Depth in double precision and the unit vector on the roll in which `moving` gets out.
@@ -329,14 +352,21 @@ fn group_headings(parts: &Parts, kinds: &[Kind], stances: &[Stance]) -> Vec<Vec<
 }
 
 /// Makes a flaw a kind of its own with a single stance.
-fn obstacle(flaw: &[Point], kinds: &mut Vec<Kind>, stances: &mut Vec<Stance>) -> Obstacle {
+fn obstacle(flaw: &[Point], width: f64, kinds: &mut Vec<Kind>, stances: &mut Vec<Stance>) -> Obstacle {
     let centre = crate::shape::Bounds::of(flaw).map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre());
     let contour: Vec<Point> = flaw.iter().map(|p| *p - centre).collect();
     let hull = crate::shape::convex_hull(&contour);
+    let coarsened = contour.len() > MOST_CORNERS;
+    let contour = if coarsened {
+        simplify::to_at_most(MOST_CORNERS, &contour, STRAIGHT * width, OUTWARDS * width)
+    } else {
+        contour
+    };
     let mut kind = Kind {
         solid: vec![contour.clone()],
         keep: vec![contour],
         holes: Vec::new(),
+        coarsened,
         hull,
         area: 0.0,
         hull_area: 0.0,
@@ -348,4 +378,18 @@ fn obstacle(flaw: &[Point], kinds: &mut Vec<Kind>, stances: &mut Vec<Stance>) ->
     stances.push(kind.stance(kinds.len() as u32, 0, 4, false));
     kinds.push(kind);
     Obstacle { stance: id, at: centre }
+}
+
+#[cfg(test)]
+impl Instance {
+    /// The same with so many bytes for no-fit polygons.
+    pub fn with_room(mut self, bytes: usize) -> Self {
+        self.pairs.room = bytes;
+        self
+    }
+
+    /// Bytes taken by no-fit polygons that are kept.
+    pub fn kept(&self) -> usize {
+        self.pairs.kept()
+    }
 }

@@ -5,7 +5,7 @@
 
 use super::minkowski::Contour;
 use super::simplify;
-use crate::shape::{Bounds, Point, Region, Turn, angle_between, convex_hull};
+use crate::shape::{Bounds, Point, Region, Ring, Turn, angle_between, convex_hull};
 
 /// Which headings a kind may take.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,6 +50,8 @@ pub struct Kind {
     pub keep: Vec<Contour>,
     /// Holes that others may use, counter-clockwise.
     pub holes: Vec<Contour>,
+    /// Whether it has so many corners or parts that others keep clear of more than its outline.
+    pub coarsened: bool,
     /// The convex hull of the true outline: decides extents.
     pub hull: Contour,
     /// True area, holes not counted.
@@ -122,17 +124,22 @@ impl Kind {
         let centre = Bounds::of(&all).map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre());
         let moved = |c: Vec<Point>| -> Contour { c.into_iter().map(|p| p - centre).collect() };
         let hull = convex_hull(&moved(all));
-        let solid: Vec<Contour> = shape
+        let mut solid: Vec<Contour> = shape
             .parts
             .iter()
             .map(|r| simplify::outwards(&moved(r.outline().counter_clockwise()), line, height))
             .collect();
+        let coarsened = coarsen(&mut solid, &hull, line, height);
         let holes = if shape.fill_holes && !shape.hull {
             holes(&shape.parts, centre, line, height)
         } else {
             Vec::new()
         };
-        let keep = if shape.hull { vec![simplify::outwards(&hull, line, height)] } else { solid.clone() };
+        let keep = if shape.hull {
+            vec![simplify::to_at_most(MOST_CORNERS, &hull, line, height)]
+        } else {
+            solid.clone()
+        };
         Self {
             area: shape.parts.iter().map(Region::area).sum(),
             hull_area: (1..hull.len().saturating_sub(1))
@@ -141,6 +148,7 @@ impl Kind {
             solid,
             keep,
             holes,
+            coarsened,
             hull,
             stances: 0..0,
             coarse: Vec::new(),
@@ -171,17 +179,47 @@ impl Kind {
     }
 }
 
-/// Usable holes, made smaller only, as counter-clockwise contours.
+/// Corners of one contour. The no-fit polygon of two outlines takes time and memory with the product of their
+/// corners, and more where both are jagged: for two of 500 some seconds.
+pub const MOST_CORNERS: usize = 500;
+/// Parts of a panel, and holes that may be used: every part of the one is set against every part of the other.
+pub const MOST_PARTS: usize = 128;
+/// Corners of all parts of a panel.
+const MOST_CORNERS_IN_ALL: usize = 4000;
+
+/// Keeps what the search is told of a shape within bounds, by adding area only; true where that was needed.
+fn coarsen(solid: &mut Vec<Contour>, hull: &Contour, line: f64, height: f64) -> bool {
+    let corners = solid.iter().map(Vec::len);
+    if solid.len() > MOST_PARTS || (solid.len() > 1 && corners.clone().sum::<usize>() > MOST_CORNERS_IN_ALL) {
+        *solid = vec![simplify::to_at_most(MOST_CORNERS, hull, line, height)];
+        return true;
+    }
+    let intricate = corners.max().is_some_and(|most| most > MOST_CORNERS);
+    if intricate {
+        for c in solid.iter_mut() {
+            *c = simplify::to_at_most(MOST_CORNERS, c, line, height);
+        }
+    }
+    intricate
+}
+
+/// Usable holes, made smaller only, as counter-clockwise contours: the largest, where there are very many, and
+/// none with very many corners.
 fn holes(parts: &[Region], centre: Point, line: f64, height: f64) -> Vec<Contour> {
-    parts
-        .iter()
-        .flat_map(Region::holes)
+    let mut holes: Vec<&Ring> = parts.iter().flat_map(Region::holes).collect();
+    if holes.len() > MOST_PARTS {
+        holes.sort_by(|a, b| b.area().total_cmp(&a.area()));
+        holes.truncate(MOST_PARTS);
+    }
+    holes
+        .into_iter()
         .map(|h| {
             let mut c: Contour = h.counter_clockwise().into_iter().rev().map(|p| p - centre).collect();
             c = simplify::outwards(&c, line, height);
             c.reverse();
             c
         })
+        .filter(|c| c.len() <= MOST_CORNERS)
         .collect()
 }
 

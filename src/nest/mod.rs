@@ -10,6 +10,7 @@ pub mod dice;
 pub mod field;
 mod fill;
 mod grouped;
+mod held;
 pub mod instance;
 mod kick;
 pub mod kind;
@@ -144,6 +145,6 @@ pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool
         rounds: found.rounds,
         stopped: found.stopped,
         lower_bound: bound + margins,
-        warnings: Vec::new(),
+        warnings: request.coarsened(job).into_iter().collect(),
     })
 }

@@ -1,17 +1,25 @@
-//! No-fit polygons of all pairs of kinds, made when first asked for and kept.
+//! No-fit polygons of all pairs of kinds, made when first asked for, and kept while there is room.
 
+use super::held::{self, Held};
 use super::kind::{Kind, Stance, matrix};
 use super::minkowski::{self, Contour};
 use super::nfp::{Nfp, Push};
 use crate::shape::{Bounds, Point};
 use pulp::Simd;
 use std::sync::OnceLock;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// One slot for every pair of kinds and every heading of the one relative to the other. A slot
-/// is a pure function of its place, so it does not matter which thread fills it.
+/// is a pure function of its place, so it does not matter which thread fills it, nor whether it is
+/// filled or made anew at every question.
 #[derive(Debug)]
 pub struct Pairs {
     slots: Vec<OnceLock<Box<Nfp>>>,
+    /// Bytes of what is in the slots, and how many there may be.
+    kept: AtomicUsize,
+    pub(super) room: usize,
+    /// Tells the loans of these pairs from those of others.
+    owner: usize,
     per_turn: u32,
     mirrors: u32,
     kinds: u32,
@@ -74,6 +82,10 @@ impl Link {
     }
 }
 
+/// Bytes for slots and what they hold. With the job, the walks and what threads hold besides, a search then
+/// stays under 1 GiB. Only jobs of a thousand free shapes come to fill it.
+const MOST_BYTES: usize = 704 << 20;
+
 impl Pairs {
     /// How many slots so many kinds need.
     pub fn count(kinds: usize, per_turn: u32, mirrors: bool) -> usize {
@@ -85,7 +97,8 @@ impl Pairs {
         let count = Self::count(kinds, per_turn, mirrors);
         let mirrors = if mirrors { 2 } else { 1 };
         let slots = std::iter::repeat_with(OnceLock::new).take(count).collect();
-        Self { slots, per_turn, mirrors, kinds: kinds as u32 }
+        let room = MOST_BYTES.saturating_sub(count * size_of::<OnceLock<Box<Nfp>>>());
+        Self { slots, kept: 0.into(), room, owner: held::owner(), per_turn, mirrors, kinds: kinds as u32 }
     }
 
     /// How `b` stands to `a`.
@@ -105,27 +118,38 @@ impl Pairs {
 
     /// The no-fit polygon for a relation between `a` and `b`, made now if it is not there yet.
     #[inline(always)]
-    pub fn get(&self, r: Relation, a: &Stance, b: &Stance, kinds: &[Kind], gap: f64) -> &Nfp {
+    pub fn get(&self, r: Relation, a: &Stance, b: &Stance, kinds: &[Kind], gap: f64) -> Held<'_> {
         match self.slots[r.slot].get() {
-            Some(nfp) => nfp,
+            Some(nfp) => Held::Kept(nfp),
             None => self.make(r, a, b, kinds, gap),
         }
     }
 
-    /// The no-fit polygon in a slot, if it has been made.
+    /// The no-fit polygon in a slot, if it has been made and kept.
     #[inline(always)]
     pub fn made(&self, slot: u32) -> Option<&Nfp> {
         self.slots[slot as usize].get().map(|b| &**b)
     }
 
     #[cold]
-    fn make(&self, r: Relation, a: &Stance, b: &Stance, kinds: &[Kind], gap: f64) -> &Nfp {
+    #[inline(never)]
+    fn make(&self, r: Relation, a: &Stance, b: &Stance, kinds: &[Kind], gap: f64) -> Held<'_> {
         let (p, q) = if r.first_at_origin { (a, b) } else { (b, a) };
         let (p, q) = (&kinds[p.kind as usize], &kinds[q.kind as usize]);
-        self.slots[r.slot].get_or_init(|| {
+        let new = || {
             let m = matrix(r.relative, self.per_turn, r.mirrored);
-            Box::new(Nfp::new(no_fit(p, q, &m, r.mirrored), gap))
-        })
+            let mut contours = no_fit(p, q, &m, r.mirrored);
+            contours.iter_mut().for_each(Vec::shrink_to_fit);
+            Nfp::new(contours, gap)
+        };
+        if self.kept.load(Ordering::Relaxed) >= self.room {
+            return Held::Lent(held::lend((self.owner, r.slot), new));
+        }
+        Held::Kept(self.slots[r.slot].get_or_init(|| {
+            let nfp = Box::new(new());
+            self.kept.fetch_add(held::size(&nfp), Ordering::Relaxed);
+            nfp
+        }))
     }
 }
 
@@ -176,4 +200,11 @@ fn could_hold(hole: &Contour, piece: &Contour) -> bool {
 
 fn all_sums(a: &[Contour], b: &[Contour]) -> Vec<Vec<Contour>> {
     a.iter().flat_map(|p| b.iter().map(|q| minkowski::sum(p, q))).collect()
+}
+
+#[cfg(test)]
+impl Pairs {
+    pub fn kept(&self) -> usize {
+        self.kept.load(Ordering::Relaxed)
+    }
 }

@@ -3,11 +3,11 @@
 use super::bound::Least;
 use super::field::Spot;
 use super::instance::{Entry, Instance, Part, Parts};
-use super::kind::{Headings, Shape};
+use super::kind::{Headings, MOST_CORNERS, MOST_PARTS, Shape};
 use crate::job::{Extents, Job, KeepClear, Panel, extents, fitting_headings};
 use crate::layout::Placement;
 use crate::shape::{Bounds, Point, Region, Ring, Turn, wrap_degrees};
-use crate::{Error, Problems};
+use crate::{Error, Problems, Warning};
 use std::collections::BTreeMap;
 
 /// An instance and what is needed to name its pieces again.
@@ -206,6 +206,24 @@ fn key(shape: &Shape, unit: f64) -> (Vec<Vec<(i64, i64)>>, String) {
 }
 
 impl Request {
+    /// A warning where panels have so many corners or parts that the search keeps others away from more than them.
+    pub fn coarsened(&self, job: &Job) -> Option<Warning> {
+        let coarse = |m: &&Member| self.instance.kinds[m.kind as usize].coarsened;
+        let named = job.panels.iter().zip(&self.members).filter(|(_, m)| coarse(m)).map(|(p, _)| &p.id);
+        let ids: Vec<&String> = named.collect();
+        let first = ids.first()?;
+        let more = if ids.len() > 1 { format!(" and {} more", ids.len() - 1) } else { String::new() };
+        let what = format!(
+            "an outline of more than {MOST_CORNERS} corners, or one of more than {MOST_PARTS} parts, is nested \
+             with some room to spare around it"
+        );
+        Some(Warning::new(
+            format!("panel {first:?}{more}"),
+            what,
+            "draw it with fewer points if film is dear",
+        ))
+    }
+
     /// The placement of piece `i`, or of a filler, at a spot.
     pub fn placement(&self, job: &Job, piece: (usize, u32), spot: Spot) -> Placement {
         let inst = &self.instance;

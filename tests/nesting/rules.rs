@@ -1,6 +1,6 @@
 //! One rule at a time, on jobs so small that the shortest layout is found by hand.
 
-use super::{heading, is_long, job_text, on_100, parse, rectangle, solve, solve_in, with};
+use super::{heading, is_long, job_text, lay, on_100, parse, rectangle, solve, solve_in, with};
 use serde_json::{Value, json};
 use tuckroll::layout::{Layout, Placement};
 
@@ -342,4 +342,27 @@ fn equal_panels_of_different_kits_are_one_kind() {
 fn a_gap_wider_than_the_panels_is_kept() {
     let panels = vec![with(rectangle("tag", 10.0, 10.0), json!({"copies": 4}))];
     is_long(&solve(&on_100(80.0, panels)), 100.0);
+}
+
+/// Two such outlines would have a million pairs of corners: the search keeps away from a simpler one around them.
+#[test]
+fn outlines_of_very_many_corners_are_nested_with_room_to_spare() {
+    let radius = |k: u32| if k.is_multiple_of(2) { 20.0 } else { 18.0 };
+    let at = |k: u32| std::f64::consts::TAU * f64::from(k) / 1200.0;
+    let outline: Vec<[f64; 2]> =
+        (0..1200).map(|k| [radius(k) * libm::cos(at(k)), radius(k) * libm::sin(at(k))]).collect();
+    let jagged = json!({"id": "jagged", "copies": 2, "outline": outline});
+    let specks: Vec<_> = (0..150)
+        .map(|k| {
+            let (x, y) = (3.0 * f64::from(k % 15), 3.0 * f64::from(k / 15));
+            json!({"outline": [[x, y], [x + 2.0, y], [x + 2.0, y + 2.0], [x, y + 2.0]]})
+        })
+        .collect();
+    let specks = json!({"id": "specks", "copies": 2, "parts": specks});
+    let (layout, nested, faults) = lay(&on_100(1.0, vec![jagged, specks]), 0).unwrap();
+    assert!(faults.is_empty(), "{faults:?}");
+    // Side by side: 40 + 1 + 40 across the film, and 44 for each of the others at most.
+    assert!(layout.measures.length < 135.0, "{}", layout.measures.length);
+    let told: String = nested.warnings.iter().map(ToString::to_string).collect();
+    assert!(told.contains("\"jagged\" and 1 more") && told.contains("room to spare"), "{told}");
 }
