@@ -1,12 +1,9 @@
 //! The parsed job.
 
-use super::{Grain, Unit};
+use super::{Grain, Notes, Unit};
 use crate::money::{Price, Rates};
 use crate::shape::{Point, Region, Ring};
 use serde::{Deserialize, Serialize};
-
-/// The free object that a file may carry along.
-pub type Notes = serde_json::Map<String, serde_json::Value>;
 
 /// What is to be nested: panels on one piece of film.
 #[derive(Debug, Clone, PartialEq)]

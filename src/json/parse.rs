@@ -11,8 +11,9 @@ use std::fmt;
 pub const MAX_INPUT_BYTES: usize = 64 << 20;
 
 /// Greatest number of values in a JSON file. A file of nothing but `0,0,0` would otherwise
-/// take thirty times its size in memory; this many take a quarter of a gigabyte.
-pub const MAX_VALUES: usize = 8_000_000;
+/// take thirty-six times its size in memory; this many take 300 MB, twice where they are notes. A job of as
+/// many points as there may be has three million.
+pub const MAX_VALUES: usize = 4_000_000;
 
 /// Greatest depth of lists and objects in each other: the limit of the JSON reader, which
 /// keeps it from exhausting the stack (it stops at the 128th).

@@ -65,7 +65,7 @@ impl<'r> Decoder<'r> {
     pub fn notes(&mut self, node: Option<Node<'_>>) -> Option<super::Notes> {
         let node = node?;
         match node.value {
-            serde_json::Value::Object(map) => Some(map.clone()),
+            serde_json::Value::Object(map) => Some(map.clone().into()),
             _ => node.wrong_type("an object", self.report),
         }
     }
