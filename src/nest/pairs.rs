@@ -131,6 +131,11 @@ impl Pairs {
         self.slots[slot as usize].get().map(|b| &**b)
     }
 
+    /// Whether what is made will be kept.
+    pub fn have_room(&self) -> bool {
+        self.kept.load(Ordering::Relaxed) < self.room
+    }
+
     #[cold]
     #[inline(never)]
     fn make(&self, r: Relation, a: &Stance, b: &Stance, kinds: &[Kind], gap: f64) -> Held<'_> {
@@ -142,7 +147,7 @@ impl Pairs {
             contours.iter_mut().for_each(Vec::shrink_to_fit);
             Nfp::new(contours, gap)
         };
-        if self.kept.load(Ordering::Relaxed) >= self.room {
+        if !self.have_room() {
             return Held::Lent(held::lend((self.owner, r.slot), new));
         }
         Held::Kept(self.slots[r.slot].get_or_init(|| {

@@ -108,6 +108,7 @@ impl Sweep {
                 break;
             }
             self.ahead.pop();
+            inst.make_about(placed.spot(piece).stance, &self.stances);
             for k in 0..self.stances.len() {
                 let stance = self.stances[k];
                 let s = &inst.stances[stance as usize];
