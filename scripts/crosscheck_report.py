@@ -211,9 +211,25 @@ def behave(page, report, path):
     page.ask("document.querySelectorAll('.show')[2].click()")
     on = page.ask("[...new Set([...document.querySelectorAll('.piece.on')].map(p => p.dataset.number))]")
     expect("a number in the pick list lights up that piece", on == [page.ask("document.querySelectorAll('.show')[2].dataset.number")], on)
+    seen = page.ask("""(() => { const b = document.querySelector('.piece.on').getBoundingClientRect(), w = document.getElementById('roll').getBoundingClientRect();
+        const x = (b.left + b.right) / 2, y = (b.top + b.bottom) / 2;
+        return [x > w.left && x < w.right && y > w.top && y < w.bottom, document.getElementById('name').hidden, document.getElementById('name').textContent]; })()""")
+    expect("it is in the window and named", seen[0] and not seen[1] and seen[2].startswith(on[0] + ". "), seen)
+    expect("nearer than the whole roll", view(page)[2] < whole[2], view(page))
     page.ask("document.getElementById('unlit').click()")
     expect("light off", page.ask("document.querySelectorAll('.piece.on').length") == 0)
     expect("a line for each piece", page.ask("document.querySelectorAll('#pick tbody tr').length") == len(report["pieces"]))
+
+
+def under_writing(page):
+    """What is written or drawn on a piece does not stand between it and the pointer."""
+    page.ask("document.getElementById('whole').click()")
+    others = page.ask("""(() => { const found = new Set(), w = document.getElementById('roll').getBoundingClientRect();
+        for (let x = w.left + 1; x < w.right; x += 3) for (let y = w.top + 1; y < w.bottom; y += 3) {
+            const hit = document.elementFromPoint(x, y);
+            if (hit && hit.closest('#roll') && hit.id !== 'roll' && !hit.closest('.piece')) found.add(hit.tagName + '.' + hit.getAttribute('class'));
+        } return [...found]; })()""")
+    expect("only pieces are under the pointer", others == [], others)
 
 
 def paper(page, report, keep):
@@ -262,6 +278,7 @@ def main():
         valid(bad / "report.html")
         with devtools.Page() as page:
             behave(page, report, out / "report.html")
+            under_writing(page)
             page.picture(keep / "desktop.png")
             paper(page, report, keep)
             phone(page, out / "report.html", keep)

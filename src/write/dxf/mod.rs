@@ -124,7 +124,7 @@ pub fn dxf(layout: &Layout, options: &DxfOptions) -> Result<Cut, Error> {
         let labels = labels::place(layout, &sheet, options.unit)?;
         counts.labels_placed = labels.placed.len();
         counts.labels_on_map_only = labels.missing.len();
-        warnings.extend(labels.warning());
+        warnings.extend(labels.warning(layout));
         lines.extend(labels.placed.iter().flat_map(labels::Label::contours));
     }
     let tolerance = layout.roll.tolerance();

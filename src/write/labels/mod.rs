@@ -61,19 +61,18 @@ pub(crate) struct Labels {
 }
 
 impl Labels {
-    /// Says how many stand on the map only.
-    pub fn warning(&self) -> Option<Warning> {
+    /// Names the first that is not named on the film, and counts the others.
+    pub fn warning(&self, layout: &Layout) -> Option<Warning> {
         let all = self.placed.len() + self.missing.len();
-        (!self.missing.is_empty()).then(|| {
-            Warning::new(
-                "labels",
-                format!(
-                    "{} of {all} panels have no room for their name in the waste beside them",
-                    self.missing.len()
-                ),
-                "they are named on the map only: sort these by the preview",
-            )
-        })
+        let placement = layout.placements.get(*self.missing.first()?)?;
+        let named = name(layout.panels.get(placement.panel)?, placement.copy);
+        let what = match self.missing.len() - 1 {
+            0 => format!("{named:?}, one of {all} panels, has no room for its name in the waste beside it"),
+            more => format!(
+                "{named:?} and {more} more of {all} panels have no room for their names in the waste beside them"
+            ),
+        };
+        Some(Warning::new("labels", what, "find these by their places on the preview"))
     }
 }
 

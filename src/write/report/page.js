@@ -61,6 +61,18 @@
     e.preventDefault();
   });
 
+  // From the whole roll so near that a piece takes about a third of the window.
+  function approach(piece) {
+    if (!piece) { return; }
+    const all = roll.getBoundingClientRect(), box = piece.getBoundingClientRect();
+    const at = under(box.left + box.width / 2, box.top + box.height / 2);
+    zoom(Math.max(1, 0.33 * Math.min(all.width / Math.max(box.width, 1), all.height / Math.max(box.height, 1))), at);
+    view[0] = at.x - view[2] / 2;
+    view[1] = at.y - view[3] / 2;
+    show();
+    tell({ target: piece, clientX: all.left, clientY: all.top });
+  }
+
   // --- fingers and mouse ---
 
   const held = new Map();
@@ -157,6 +169,7 @@
     if (moved >= 5) { return; }
     const piece = e.target.closest('.piece');
     if (piece) { lightEntry(piece.dataset.entry); } else { lightOff(); }
+    tell(e); // a finger does not hover
   });
 
   for (const b of document.querySelectorAll('.show')) {
@@ -165,6 +178,7 @@
       light(function (piece) { return piece.dataset.number === b.dataset.number; });
       everything();
       roll.scrollIntoView({ block: 'center' });
+      approach(roll.querySelector('.piece.on'));
     });
   }
 

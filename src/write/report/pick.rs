@@ -17,8 +17,10 @@ pub(super) fn by_kit(report: &Report, picture: &Picture) -> Markup {
         section id="pick" {
             h2 { "Pick list by order" }
             p {
-                "Numbers count the pieces as they come off the roll. Places are those of a piece's nearest corner: along the roll \
-                 from its leading edge, across it from the side that is below in the drawing."
+                "Numbers count the pieces as they come off the roll, and stand on the drawing where there is room. Along: \
+                 from the roll's leading edge to where the piece begins. Across: from the edge of the roll that is below \
+                 in the drawing to where the piece begins. Size: along the roll x across it. A mirrored piece is cut as \
+                 its mirror image."
             }
             @for (i, kit) in report.kits.iter().enumerate() {
                 div class="kit" {
@@ -55,7 +57,7 @@ fn row(piece: &Piece, picture: &Picture, unit: Unit, kit: usize) -> Markup {
             td { input type="checkbox" id=(box_id) aria-label=(format!("piece {} is there", piece.number)); }
             td class="n" { button type="button" class="show" data-number=(piece.number) { (piece.number) } }
             td { @if let Some(Some(t)) = picture.thumbnails.get(piece.placement) { (thumbnail(t)) } }
-            td { (plain(&piece.panel)) @if piece.filler { " (filler)" } @if piece.mirrored { " (mirrored)" } }
+            td { (plain(&say::panel(piece))) }
             td { (say::copy(piece)) }
             td class="n" { (say::digits(piece.x_mm, unit)) }
             td class="n" { (say::digits(piece.y_mm, unit)) }
@@ -95,7 +97,7 @@ pub(super) fn by_place(report: &Report) -> Markup {
                                 td class="n" { (say::digits(piece.x_mm, unit)) }
                                 td class="n" { (say::digits(piece.y_mm, unit)) }
                                 td { (plain(piece.kit.as_deref().unwrap_or_default())) }
-                                td { (plain(&piece.panel)) }
+                                td { (plain(&say::panel(piece))) }
                                 td { (say::copy(piece)) }
                             }
                         }

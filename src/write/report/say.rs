@@ -57,8 +57,18 @@ pub(super) fn piece(piece: &Piece) -> String {
     if let Some(kit) = &piece.kit {
         text += &format!("; order {kit}");
     }
+    if piece.mirrored {
+        text += "; mirrored";
+    }
     if piece.filler {
         text += "; filler";
     }
     text
+}
+
+/// A piece's panel, and what is not plain about it.
+pub(super) fn panel(piece: &Piece) -> String {
+    let filler = if piece.filler { " (filler)" } else { "" };
+    let mirrored = if piece.mirrored { " (mirrored)" } else { "" };
+    format!("{}{filler}{mirrored}", piece.panel)
 }

@@ -1,4 +1,5 @@
-//! What stands on the face of a panel: its name, its copy and the direction of its print.
+//! What stands on the face of a panel: its number where pieces are numbered, its name, its copy and the direction
+//! of its print.
 
 use super::ink::{self, Ink, Way};
 use super::page::Row;
@@ -21,13 +22,15 @@ const ARROW: f64 = 1.7;
 /// A shorter name is only sought when the longer one is smaller than so many least letters.
 const COMFORTABLE: f64 = 1.7;
 
-/// Least and greatest height of letters, in millimetres.
+/// Least and greatest height of letters, in millimetres, and what numbers take.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Letters {
     /// Smaller ones cannot be read.
     pub least: f64,
     /// Larger ones would shout.
     pub most: f64,
+    /// Digits of the greatest number of a piece; 0 where pieces have none.
+    pub digits: usize,
 }
 
 /// The caption of every copy of one panel, in the panel's own frame.
@@ -47,6 +50,8 @@ enum Wording {
     Line(String),
     /// The copy under the name.
     Stacked(String),
+    /// The number alone.
+    Number,
     /// The arrow alone.
     Arrow,
 }
@@ -56,12 +61,21 @@ impl Wording {
         matches!(self, Self::Arrow)
     }
 
-    fn lines(&self, copy: u32, copies: u32) -> Vec<String> {
-        let number = if copies > 1 { format!("{copy}/{copies}") } else { String::new() };
+    /// Whether it does without the name.
+    fn is_nameless(&self) -> bool {
+        matches!(self, Self::Number | Self::Arrow)
+    }
+
+    /// `number` is the piece's, or empty.
+    fn lines(&self, number: &str, copy: u32, copies: u32) -> Vec<String> {
+        let of_copies = if copies > 1 { format!("{copy}/{copies}") } else { String::new() };
+        let spaced = |parts: &[&str]| {
+            parts.iter().copied().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
+        };
         match self {
-            Self::Line(name) if copies > 1 => vec![format!("{name} {number}")],
-            Self::Line(name) => vec![name.clone()],
-            Self::Stacked(name) => vec![name.clone(), number],
+            Self::Line(name) => vec![spaced(&[number, name, &of_copies])],
+            Self::Stacked(name) => vec![spaced(&[number, name]), of_copies],
+            Self::Number => vec![number.to_owned()],
             Self::Arrow => vec![],
         }
     }
@@ -86,14 +100,15 @@ impl Caption {
     }
 
     fn among(panel: &Panel, rings: &[Vec<Point>], letters: Letters) -> Option<Self> {
-        let Letters { least, most } = letters;
+        let Letters { least, most, digits } = letters;
+        let number = "8".repeat(digits);
         let arrow = panel.grain.rule.headings().is_some();
         let ways = ways(panel, rings);
         let mut best: Option<Self> = None;
-        for wording in wordings(panel) {
-            let (width, height) = extent(&wording.lines(panel.copies, panel.copies), arrow);
-            // An arrow alone is for faces that take no name.
-            if width <= 0.0 || (wording.is_arrow() && best.is_some()) {
+        for wording in wordings(panel, digits > 0) {
+            let (width, height) = extent(&wording.lines(&number, panel.copies, panel.copies), arrow);
+            // A number or an arrow alone is for faces that take no name.
+            if width <= 0.0 || (wording.is_nameless() && best.is_some()) {
                 continue;
             }
             let (w, h) = (width + 2.0 * SIDE, height + 2.0 * PADDING);
@@ -109,11 +124,18 @@ impl Caption {
         best
     }
 
-    /// Draws it on one copy. `pose` takes the frame of the rings to the roll.
-    pub fn draw(&self, ink: &mut Ink, panel: &Panel, placement: &Placement, pose: &Pose, row: &Row) {
+    /// Draws it on one copy, with its number, which may be empty. `pose` takes the frame of the rings to the roll.
+    pub fn draw(
+        &self,
+        ink: &mut Ink,
+        panel: &Panel,
+        (placement, number): (&Placement, &str),
+        pose: &Pose,
+        row: &Row,
+    ) {
         let centre = row.on_page(pose.apply(self.spot.centre));
         let way = upright(pose.apply(self.spot.along) - pose.at);
-        let lines = self.wording.lines(placement.copy, self.copies);
+        let lines = self.wording.lines(number, placement.copy, self.copies);
         let (width, height) = extent(&lines, self.arrow);
         let h = self.letter;
         let left = -0.5 * width * h;
@@ -146,7 +168,7 @@ fn extent(lines: &[String], arrow: bool) -> (f64, f64) {
 
 /// How the panel may be named, the fullest first. Its order shows in the colour, so that the
 /// name may do without.
-fn wordings(panel: &Panel) -> Vec<Wording> {
+fn wordings(panel: &Panel, numbered: bool) -> Vec<Wording> {
     let full = strokes::shorten(&panel.id, LONGEST);
     let of_kit = panel.kit.as_deref().and_then(|kit| panel.id.strip_prefix(kit)?.strip_prefix('/'));
     let mut names = vec![full];
@@ -162,6 +184,9 @@ fn wordings(panel: &Panel) -> Vec<Wording> {
         if panel.copies > 1 {
             wordings.push(Wording::Stacked(name));
         }
+    }
+    if numbered {
+        wordings.push(Wording::Number);
     }
     wordings.push(Wording::Arrow);
     wordings

@@ -67,7 +67,8 @@ pub fn svg(layout: &Layout, options: &SvgOptions) -> Result<String, Error> {
     let sheet = Sheet::new(layout, Unit::Millimetre)?;
     let page = Page::of(&sheet, options.fold);
     let palette = Palette::of(layout);
-    let letters = options.labels.then(|| Letters { least: page.least_letter(), most: page.letter });
+    let letters =
+        options.labels.then(|| Letters { least: page.least_letter(), most: page.letter, digits: 0 });
     let look = Look { mm: layout.unit.in_mm(), hairline: page.hairline(), letters };
     let faces: Vec<Face> = layout.panels.iter().map(|panel| Face::of(panel, &look)).collect();
     let mut body = Ink::new(page.width());

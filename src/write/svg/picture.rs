@@ -47,7 +47,8 @@ pub(crate) fn picture(layout: &Layout, marks: &[Mark]) -> Result<Picture, Error>
     let sheet = Sheet::new(layout, Unit::Millimetre)?;
     let page = Page::of(&sheet, true);
     let palette = Palette::of(layout);
-    let letters = Some(Letters { least: page.least_letter(), most: page.letter });
+    let digits = marks.iter().map(|m| m.number.to_string().len()).max().unwrap_or(0);
+    let letters = Some(Letters { least: page.least_letter(), most: page.letter, digits });
     let look = Look { mm: layout.unit.in_mm(), hairline: page.hairline(), letters };
     let faces: Vec<Face> = layout.panels.iter().map(|panel| Face::of(panel, &look)).collect();
     let mut symbols = Ink::new(page.width());

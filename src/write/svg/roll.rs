@@ -108,13 +108,17 @@ impl Drawing<'_> {
     /// Begins the element that draws one piece, up to the name of its reference: pages know the
     /// one without `xlink:`, older programs that read the file only the one with it.
     fn open_use(&self, ink: &mut Ink, placement: usize, entry: usize) {
-        let Some(mark) = self.marks.and_then(|marks| marks.get(placement)) else {
+        let Some(mark) = self.mark(placement) else {
             ink.raw("<use xlink:");
             return;
         };
         let (number, entry) = (mark.number.to_string(), entry.to_string());
         ink.raw("<use class=\"piece\" data-number=\"").raw(&number).raw("\" data-entry=\"").raw(&entry);
         ink.raw("\" data-name=\"").escaped(&mark.name).raw("\" ");
+    }
+
+    fn mark(&self, placement: usize) -> Option<&Mark> {
+        self.marks.and_then(|marks| marks.get(placement))
     }
 
     fn entry_of(&self, piece: &Piece) -> Option<usize> {
@@ -143,7 +147,8 @@ impl Drawing<'_> {
                 face.caption_between(panel, &pose, row.from, row.to, &self.look)
             };
             if let Some(caption) = caption {
-                caption.draw(ink, panel, placement, &pose, row);
+                let number = self.mark(piece.placement).map(|m| m.number.to_string()).unwrap_or_default();
+                caption.draw(ink, panel, (placement, &number), &pose, row);
             }
         }
         Ok(())
