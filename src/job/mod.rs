@@ -18,7 +18,6 @@ pub mod kits;
 pub mod limits;
 mod load;
 mod model;
-mod notes;
 pub mod stock;
 mod unit;
 mod vary;
@@ -37,7 +36,6 @@ pub use load::{
     LoadOptions, Loaded, LoadedDay, load, load_day, parse, parse_day, parse_day_varied, parse_varied, schema,
     write,
 };
-pub use model::{Job, Keep, KeepClear, Line, LineRole, Panel, Piece, Roll, Shop};
-pub use notes::Notes;
+pub use model::{Job, Keep, KeepClear, Line, LineRole, Notes, Panel, Piece, Roll, Shop};
 pub use unit::Unit;
 pub use vary::Variation;

@@ -1,9 +1,14 @@
 //! The parsed job.
 
-use super::{Grain, Notes, Unit};
+use super::{Grain, Unit};
 use crate::money::{Price, Rates};
 use crate::shape::{Point, Region, Ring};
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+
+/// The free object that a file may carry along. It may be as large as a file, and goes from job to layout to every
+/// file written: all of them share one.
+pub type Notes = Arc<serde_json::Map<String, serde_json::Value>>;
 
 /// What is to be nested: panels on one piece of film.
 #[derive(Debug, Clone, PartialEq)]

@@ -212,6 +212,6 @@ mod tests {
     #[test]
     fn a_file_of_too_many_values_is_refused() {
         let text = format!("[{}0]", "0,".repeat(MAX_VALUES));
-        assert!(problem(&text).contains(&format!("more than {MAX_VALUES} values")));
+        assert!(problem(&text).contains("more than 4000000 values"));
     }
 }

@@ -2,10 +2,9 @@
 //! shapes with their permitted stances, and the pieces to place.
 
 use super::held::Held;
-use super::kind::{Headings, Kind, MOST_CORNERS, Shape, Stance, permitted};
+use super::kind::{Headings, Kind, Shape, Stance, coarsen, permitted};
 use super::nfp::Push;
 use super::pairs::{Link, Pairs};
-use super::simplify;
 use crate::shape::Point;
 use pulp::Simd;
 use rayon::prelude::*;
@@ -366,15 +365,11 @@ fn obstacle(flaw: &[Point], width: f64, kinds: &mut Vec<Kind>, stances: &mut Vec
     let centre = crate::shape::Bounds::of(flaw).map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre());
     let contour: Vec<Point> = flaw.iter().map(|p| *p - centre).collect();
     let hull = crate::shape::convex_hull(&contour);
-    let coarsened = contour.len() > MOST_CORNERS;
-    let contour = if coarsened {
-        simplify::to_at_most(MOST_CORNERS, &contour, STRAIGHT * width, OUTWARDS * width)
-    } else {
-        contour
-    };
+    let mut solid = vec![contour];
+    let coarsened = coarsen(&mut solid, &hull, STRAIGHT * width, OUTWARDS * width);
     let mut kind = Kind {
-        solid: vec![contour.clone()],
-        keep: vec![contour],
+        keep: solid.clone(),
+        solid,
         holes: Vec::new(),
         coarsened,
         hull,

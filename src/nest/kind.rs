@@ -188,7 +188,7 @@ pub const MOST_PARTS: usize = 128;
 const MOST_CORNERS_IN_ALL: usize = 4000;
 
 /// Keeps what the search is told of a shape within bounds, by adding area only; true where that was needed.
-fn coarsen(solid: &mut Vec<Contour>, hull: &Contour, line: f64, height: f64) -> bool {
+pub fn coarsen(solid: &mut Vec<Contour>, hull: &Contour, line: f64, height: f64) -> bool {
     let corners = solid.iter().map(Vec::len);
     if solid.len() > MOST_PARTS || (solid.len() > 1 && corners.clone().sum::<usize>() > MOST_CORNERS_IN_ALL) {
         *solid = vec![simplify::to_at_most(MOST_CORNERS, hull, line, height)];

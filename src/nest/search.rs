@@ -17,8 +17,8 @@ use super::{Effort, Limit, Progress, Stop};
 use rayon::prelude::*;
 use std::time::Instant;
 
-/// How the weights of each walk grow. Two walks that go on for long win more than four that go on for half as long
-/// each: 0.5 points of density (six instances, 640 million evaluations), while the machine has two cores.
+/// How the weights of each walk grow: as many walks as the machine has cores. Four walks with half the evaluations
+/// each do no better, nor do two with the same weights (within chance: benches/record/search.md).
 const WALKS: [Growth; 2] = [GENTLE, HARD];
 /// Evaluations of every walk in a round: some 50 ms on a core of its own.
 const WORK: u64 = 300_000;

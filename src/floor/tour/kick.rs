@@ -11,7 +11,7 @@ const LONGEST: usize = 50;
 /// Stops that the repair of a kick may run backwards at most: longer runs cost more than the kick is worth.
 const LONGEST_REVERSAL: usize = 200;
 
-/// Most kicks of one tour: a second's work for thousands of stops. More than twice as many won nothing on six layouts.
+/// Most kicks of one tour: half a second's work for thousands of stops. More than twice as many won nothing on six layouts.
 const MOST: usize = 6_000;
 
 /// Kicks the tour `per_stop` times for each stop in `turns` turns, and keeps what is shorter;

@@ -95,7 +95,8 @@ pub fn least_x_tour(stops: &[Stop], options: &TourOptions) -> Tour {
     state.tour()
 }
 
-/// Shortens the order and chooses the start points in turn until nothing changes.
+/// Shortens the order and chooses the start points in turn until nothing changes. `quick` leaves out links that are
+/// unlikely to help: enough to tell which start is the better one.
 fn settle(state: &mut State<'_>, quick: bool) {
     for _ in 0..ROUNDS {
         let before = state.cost;

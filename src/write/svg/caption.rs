@@ -57,10 +57,6 @@ enum Wording {
 }
 
 impl Wording {
-    fn is_arrow(&self) -> bool {
-        matches!(self, Self::Arrow)
-    }
-
     /// Whether it does without the name.
     fn is_nameless(&self) -> bool {
         matches!(self, Self::Number | Self::Arrow)
@@ -95,7 +91,7 @@ impl Caption {
         let all: Vec<Vec<Point>> = rings.iter().cloned().chain(lines.iter().map(there_and_back)).collect();
         let comfortable = (COMFORTABLE * letters.least).min(letters.most);
         Self::among(panel, &all, letters)
-            .filter(|clear| clear.letter >= comfortable && !clear.wording.is_arrow())
+            .filter(|clear| clear.letter >= comfortable && !clear.wording.is_nameless())
             .or_else(over)
     }
 
