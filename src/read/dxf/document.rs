@@ -8,6 +8,11 @@ use std::collections::BTreeMap;
 /// without recursion; files nest two or three, and hundreds are an attack on other readers.
 const DEEPEST_GROUP: usize = 64;
 
+/// Most entities and other records of a file, and most pairs that are kept of them: far beyond any drawing of
+/// panels, and taken apart they stay under a gigabyte together with all that is made of them.
+const MOST_RECORDS: usize = 1_000_000;
+const MOST_PAIRS: usize = 8_000_000;
+
 /// What stands between one group code 0 and the next.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Record<'a> {
@@ -77,6 +82,9 @@ struct Parser<'a> {
     section: Section,
     has_entities: bool,
     record: Option<Record<'a>>,
+    /// Records begun and pairs kept so far.
+    records: usize,
+    pairs: usize,
     /// Depth of attached groups, of lists in attached data, and whether an embedded object has begun.
     groups: usize,
     lists: usize,
@@ -98,6 +106,8 @@ impl<'a> Parser<'a> {
             section: Section::None,
             has_entities: false,
             record: None,
+            records: 0,
+            pairs: 0,
             groups: 0,
             lists: 0,
             embedded: false,
@@ -109,6 +119,7 @@ impl<'a> Parser<'a> {
             0 => {
                 self.close_record()?;
                 (self.groups, self.lists, self.embedded) = (0, 0, false);
+                count(&mut self.records, MOST_RECORDS, "entities", pair.at)?;
                 self.record = Some(Record { kind: pair.text(), at: pair.at, pairs: Vec::new() });
             }
             999 => self.document.comments.push(pair.text()),
@@ -136,13 +147,15 @@ impl<'a> Parser<'a> {
                 _ => Section::Other,
             };
         } else if self.section != Section::Other {
+            count(&mut self.pairs, MOST_PAIRS, "group codes", pair.at)?;
             record.pairs.push(pair);
         }
         Ok(())
     }
 
     fn close_record(&mut self) -> Result<(), Fault> {
-        let Some(record) = self.record.take() else { return Ok(()) };
+        let Some(mut record) = self.record.take() else { return Ok(()) };
+        record.pairs.shrink_to_fit();
         if self.groups > 0 {
             return Err(Fault::new(record.at, "a group that begins with `{` does not end"));
         }
@@ -187,6 +200,16 @@ impl<'a> Parser<'a> {
         }
         Ok(self.document)
     }
+}
+
+/// Counts one more of what there may be `most` of.
+fn count(so_far: &mut usize, most: usize, what: &str, at: usize) -> Result<(), Fault> {
+    *so_far += 1;
+    if *so_far > most {
+        let remedy = Some("split the drawing, or leave out what is not to be cut");
+        return Err(Fault { remedy, ..Fault::new(at, format!("the file has more than {most} {what}")) });
+    }
+    Ok(())
 }
 
 /// Counts the depth of `{ … }`.

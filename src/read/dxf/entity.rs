@@ -74,19 +74,17 @@ pub(super) struct Insert {
     pub spacing: Point,
 }
 
-/// Reads the entities of the model or of a block.
-pub(super) fn entities(records: &[Record], text: Text) -> Vec<Entity> {
-    let mut entities = Vec::with_capacity(records.len());
+/// Reads the entities of the model or of a block, one after the other.
+pub(super) fn entities(records: &[Record], text: Text) -> impl Iterator<Item = Entity> {
     let mut rest = records;
-    while let Some((record, after)) = rest.split_first() {
+    let apart = std::iter::from_fn(move || {
+        let (record, after) = rest.split_first()?;
         let vertices = after.iter().take_while(|r| record.kind == b"POLYLINE" && r.kind == b"VERTEX").count();
         let (vertices, after) = after.split_at(vertices);
         rest = after;
-        if record.kind != b"SEQEND" {
-            entities.push(entity(record, vertices, text));
-        }
-    }
-    entities
+        Some((record, vertices))
+    });
+    apart.filter(|(record, _)| record.kind != b"SEQEND").map(move |(r, vertices)| entity(r, vertices, text))
 }
 
 fn entity(record: &Record, vertices: &[Record], text: Text) -> Entity {

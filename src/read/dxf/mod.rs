@@ -49,7 +49,8 @@ pub(super) fn read(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Sk
     }
     let document = Document::parse(bytes).map_err(|fault| {
         let place = format!("{name}: {}", Form::of(bytes).place(fault.at));
-        Error::input(place, fault.what, "this is no whole DXF file: export it again")
+        let remedy = fault.remedy.unwrap_or("this is no whole DXF file: export it again");
+        Error::input(place, fault.what, remedy)
     })?;
     let mut warnings = Vec::new();
     let own = units::mm_per_unit(&document, name, &mut warnings);

@@ -28,11 +28,13 @@ pub(super) struct Pair<'a> {
 pub(super) struct Fault {
     pub at: usize,
     pub what: String,
+    /// What to do about it, where it is not that the file is damaged.
+    pub remedy: Option<&'static str>,
 }
 
 impl Fault {
     pub fn new(at: usize, what: impl Into<String>) -> Self {
-        Self { at, what: what.into() }
+        Self { at, what: what.into(), remedy: None }
     }
 }
 

@@ -67,7 +67,7 @@ fn blocks(document: &Document, text: Text) -> BTreeMap<String, Rc<Block>> {
     let block = |b: &super::document::Block| {
         let name = text.decode(b.head.text(2).unwrap_or_default());
         let base = b.head.point(10).unwrap_or_default();
-        (name.to_lowercase(), Rc::new(Block { name, base, entities: entities(&b.entities, text) }))
+        (name.to_lowercase(), Rc::new(Block { name, base, entities: entities(&b.entities, text).collect() }))
     };
     document.blocks.iter().map(block).collect()
 }
