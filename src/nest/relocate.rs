@@ -47,7 +47,7 @@ impl Relocate {
         } else {
             self.tops.push((present, here));
             for t in 0..self.tops.len() {
-                let refined = self.refine(field, weights, dice, i, self.tops[t]);
+                let refined = self.refine(field, weights, dice, i, self.tops[t], best.0);
                 if refined.0 < best.0 {
                     best = refined;
                 }
@@ -104,6 +104,9 @@ impl Relocate {
         s.length().min(s.across())
     }
 
+    /// Pushes a place out of overlap. Only if that beats what there is already it is worth a descent: of places that
+    /// push-out left above that, one descent in forty went below, and they took a third of all evaluations.
+    #[allow(clippy::too_many_arguments, reason = "a step of the move above, split off for reading only")]
     fn refine(
         &mut self,
         field: &mut Field<'_>,
@@ -111,13 +114,14 @@ impl Relocate {
         dice: &mut Dice,
         i: usize,
         from: (f32, Spot),
+        beat: f32,
     ) -> (f32, Spot) {
         field.look_about(i, from.1, weights);
         let mut best = self.push_out(field, weights, i, from);
         if best.0 > 0.0 && many_stances(field, i) {
             best = self.turn(field, weights, i, best);
         }
-        if best.0 <= 0.0 {
+        if best.0 <= 0.0 || best.0 >= beat {
             return best;
         }
         let size = self.size(field, best.1);
