@@ -18,15 +18,24 @@ pub struct Spot {
     pub at: Point,
 }
 
-/// Two pieces that overlap and how deep (beyond what is let pass).
+/// Two pieces that overlap and how strongly that is felt (beyond what is let pass).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Overlap {
     /// The one with the smaller number.
     pub a: u32,
     /// The other; may be an obstacle.
     pub b: u32,
-    /// Depth.
-    pub depth: f32,
+    /// [`felt`] for the depth of the overlap.
+    pub felt: f32,
+}
+
+/// How strongly an overlap is felt: its depth, as a part of the strip's width, to the power of 3/4. Of two places with
+/// the same sum of depths the one with fewer overlaps is the better one then; that gained 0.34 points of density
+/// (benches/record/search.md).
+#[inline(always)]
+fn felt(part: f32) -> f32 {
+    let root = part.sqrt();
+    root * root.sqrt()
 }
 
 /// Pieces at their places on a strip of a given length. What does not move by itself follows the
@@ -46,6 +55,8 @@ pub struct Field<'a> {
     gathered: Vec<u32>,
     length: f64,
     arch: Arch,
+    /// One by the strip's width.
+    per_width: f32,
     /// Evaluations done: the unit of work.
     pub work: u64,
 }
@@ -90,6 +101,7 @@ impl<'a> Field<'a> {
             gathered: Vec::new(),
             length,
             arch: Arch::new(),
+            per_width: 1.0 / inst.width as f32,
             work: 0,
         };
         for i in 0..field.spots.len() {
@@ -232,7 +244,7 @@ impl<'a> Field<'a> {
         Spot { at, ..spot }
     }
 
-    /// Weighted depth of piece `i` if it lay at `spot`; any number from `bound` up once that is reached.
+    /// Weighted sum of what piece `i` would feel if it lay at `spot`; any number from `bound` up once that is reached.
     #[inline]
     pub fn cost(&mut self, i: usize, spot: Spot, weights: &[f32], bound: f32) -> f32 {
         self.work += 1;
@@ -333,7 +345,7 @@ impl WithSimd for Cost<'_, '_> {
         let (f, mut sum) = (self.field, 0.0f32);
         let mut add = |weight: f32, depth: f32| {
             let depth = depth - f.inst.slip as f32;
-            sum += weight * if depth > 0.0 { depth } else { 0.0 };
+            sum += weight * felt(if depth > 0.0 { depth * f.per_width } else { 0.0 });
             sum < self.bound
         };
         if f.about.answers(self.i, self.spot) {
@@ -395,7 +407,7 @@ impl WithSimd for Overlaps<'_, '_> {
                 let depth = f.depth_with(simd, j, spot) - f.inst.slip as f32;
                 if depth > 0.0 {
                     let (a, b) = (self.i.min(j) as u32, self.i.max(j) as u32);
-                    self.out.push(Overlap { a, b, depth });
+                    self.out.push(Overlap { a, b, felt: felt(depth * f.per_width) });
                 }
             }
             true
@@ -421,7 +433,7 @@ mod tests {
         let (first, second) = (field.spot(0), field.spot(1));
         let expected = [ask(&mut field, 0, first), ask(&mut field, 1, second)];
         // From middle to middle it is 10 of the 25 at which they would just touch.
-        assert!(expected.iter().all(|depth| (depth - 15.0).abs() < 1e-3), "{expected:?}");
+        assert!(expected.iter().all(|cost| (cost - (15f32 / 100.0).powf(0.75)).abs() < 1e-4), "{expected:?}");
         for about in [0, 1] {
             field.look_about(about, field.spot(about), &weights);
             assert_eq!([ask(&mut field, 0, first), ask(&mut field, 1, second)], expected);

@@ -76,7 +76,7 @@ impl Untangle {
         self.mark = self.best_loss;
     }
 
-    /// Sum of depths, weighed by size, in the best state seen.
+    /// Sum of what all overlaps are felt as, weighed by size, in the best state seen.
     pub fn best_loss(&self) -> f32 {
         self.best_loss
     }
