@@ -1,7 +1,7 @@
 //! Which stops lie near which.
 
 use super::state::State;
-use crate::shape::{Point, length};
+use crate::shape::{Point, dot};
 
 /// Neighbours of each stop that a move may link it with (Bentley found little to win beyond eight).
 const COUNT: usize = 8;
@@ -30,21 +30,36 @@ fn of_class(state: &State<'_>, members: &[usize], found: &mut [Vec<usize>]) {
     let axis: fn(&Point) -> f64 = if spread(|p| p.x) > spread(|p| p.y) { |p| p.x } else { |p| p.y };
     line.sort_by(|a, b| axis(&a.0).total_cmp(&axis(&b.0)).then(a.1.cmp(&b.1)));
     for (k, (here, stop)) in line.iter().enumerate() {
-        let mut near: Vec<(f64, usize)> = Vec::with_capacity(COUNT + 1);
-        for side in [&mut line[..k].iter().rev() as &mut dyn Iterator<Item = _>, &mut line[k + 1..].iter()] {
-            for (there, other) in side {
-                let worst = if near.len() < COUNT { f64::INFINITY } else { near[COUNT - 1].0 };
-                if (axis(there) - axis(here)).abs() > worst {
-                    break;
-                }
-                let far = length(*there - *here);
-                if far < worst {
-                    let at = near.partition_point(|n| (n.0, n.1) < (far, *other));
-                    near.insert(at, (far, *other));
-                    near.truncate(COUNT);
-                }
+        let mut near = Nearest { here: *here, along: axis(here), found: Vec::with_capacity(COUNT + 1) };
+        near.look(line[..k].iter().rev(), axis);
+        near.look(line[k + 1..].iter(), axis);
+        found[*stop] = near.found.into_iter().map(|n| n.1).collect();
+    }
+}
+
+/// The nearest stops of one, by squares of distances.
+struct Nearest {
+    here: Point,
+    along: f64,
+    found: Vec<(f64, usize)>,
+}
+
+impl Nearest {
+    /// Looks at stops until they lie too far off along the axis.
+    fn look<'a>(&mut self, side: impl Iterator<Item = &'a (Point, usize)>, axis: fn(&Point) -> f64) {
+        for (there, other) in side {
+            let worst = if self.found.len() < COUNT { f64::INFINITY } else { self.found[COUNT - 1].0 };
+            let off = axis(there) - self.along;
+            if off * off > worst {
+                break;
+            }
+            let way = *there - self.here;
+            let far = dot(way, way);
+            if far < worst {
+                let at = self.found.partition_point(|n| (n.0, n.1) < (far, *other));
+                self.found.insert(at, (far, *other));
+                self.found.truncate(COUNT);
             }
         }
-        found[*stop] = near.into_iter().map(|n| n.1).collect();
     }
 }

@@ -6,6 +6,7 @@ use super::role::Role;
 use crate::job::{Line, Panel};
 use crate::layout::{Layout, Placement};
 use crate::shape::{Bounds, Point, Pose};
+use rayon::prelude::*;
 
 /// What every drawn line needs to know.
 #[derive(Debug, Clone, Copy)]
@@ -33,8 +34,12 @@ pub(super) struct Face {
 }
 
 impl Face {
-    /// The face of a panel.
-    pub fn of(panel: &Panel, look: &Look) -> Self {
+    /// The faces of all panels.
+    pub fn all(layout: &Layout, look: &Look) -> Vec<Self> {
+        layout.panels.par_iter().map(|panel| Self::of(panel, look)).collect()
+    }
+
+    fn of(panel: &Panel, look: &Look) -> Self {
         let contours = || panel.parts.iter().flat_map(|r| r.rings());
         let bounds = Bounds::of(contours().flat_map(|r| r.points()));
         let middle = bounds.map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre() * look.mm);

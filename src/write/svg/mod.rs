@@ -70,15 +70,13 @@ pub fn svg(layout: &Layout, options: &SvgOptions) -> Result<String, Error> {
     let letters =
         options.labels.then(|| Letters { least: page.least_letter(), most: page.letter, digits: 0 });
     let look = Look { mm: layout.unit.in_mm(), hairline: page.hairline(), letters };
-    let faces: Vec<Face> = layout.panels.iter().map(|panel| Face::of(panel, &look)).collect();
+    let faces = Face::all(layout, &look);
     let mut body = Ink::new(page.width());
     face::symbols(&mut body, layout, &faces, &look);
     let folded = page.rows.len() > 1;
     let drawing =
         Drawing { layout, sheet: &sheet, palette: &palette, faces: &faces, look, folded, marks: None };
-    for (i, row) in page.rows.iter().enumerate() {
-        drawing.row(&mut body, i, row)?;
-    }
+    drawing.rows(&mut body, &page)?;
     body.raw("<g fill=\"none\" stroke=\"").raw(DARK).raw("\" stroke-linecap=\"round\">\n");
     furniture::title(&mut body, layout, &page);
     for row in &page.rows {

@@ -50,16 +50,14 @@ pub(crate) fn picture(layout: &Layout, marks: &[Mark]) -> Result<Picture, Error>
     let digits = marks.iter().map(|m| m.number.to_string().len()).max().unwrap_or(0);
     let letters = Some(Letters { least: page.least_letter(), most: page.letter, digits });
     let look = Look { mm: layout.unit.in_mm(), hairline: page.hairline(), letters };
-    let faces: Vec<Face> = layout.panels.iter().map(|panel| Face::of(panel, &look)).collect();
+    let faces = Face::all(layout, &look);
     let mut symbols = Ink::new(page.width());
     face::symbols(&mut symbols, layout, &faces, &look);
     let folded = page.rows.len() > 1;
     let marks = Some(marks);
     let drawing = Drawing { layout, sheet: &sheet, palette: &palette, faces: &faces, look, folded, marks };
     let mut body = Ink::new(page.width());
-    for (i, row) in page.rows.iter().enumerate() {
-        drawing.row(&mut body, i, row)?;
-    }
+    drawing.rows(&mut body, &page)?;
     body.raw("<g fill=\"none\" stroke=\"").raw(super::DARK).raw("\" stroke-linecap=\"round\">\n");
     for row in &page.rows {
         roll::border(&mut body, row, &sheet, &page);

@@ -12,6 +12,7 @@ use crate::job::Panel;
 use crate::layout::{Layout, Placement};
 use crate::shape::{Point, Pose};
 use crate::write::sheet::{Piece, Sheet, panel_of};
+use rayon::prelude::*;
 
 /// The roll, one row after the other.
 pub(super) struct Drawing<'a> {
@@ -32,8 +33,21 @@ pub(super) struct Drawing<'a> {
 }
 
 impl Drawing<'_> {
-    /// Draws one row of the page.
-    pub fn row(&self, ink: &mut Ink, number: usize, row: &Row) -> Result<(), Error> {
+    /// Draws all rows of the page.
+    pub fn rows(&self, ink: &mut Ink, page: &Page) -> Result<(), Error> {
+        let drawn = page.rows.par_iter().enumerate().map(|(number, row)| {
+            let mut ink = Ink::new(page.width());
+            self.row(&mut ink, number, row)?;
+            Ok(ink.finish())
+        });
+        let drawn: Vec<String> = drawn.collect::<Result<_, Error>>()?;
+        drawn.iter().for_each(|row| {
+            ink.raw(row);
+        });
+        Ok(())
+    }
+
+    fn row(&self, ink: &mut Ink, number: usize, row: &Row) -> Result<(), Error> {
         self.film(ink, row);
         let clip = if self.folded { self.clip(ink, number, row) } else { String::new() };
         ink.raw(&format!("<g{clip}>\n<g fill=\"{FLAW}\">\n"));
