@@ -1,6 +1,7 @@
 //! `tuckroll nest`: a job in, a proven layout and its cut file out.
 
 use super::args::NestArgs;
+use super::effort::leaving_time_to_write;
 use super::output::{Target, Wanted};
 use super::result::{Film, Outcome};
 use super::searcher::{Searcher, made_by};
@@ -72,7 +73,11 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     }
     let LoadedDay { day, mut warnings, sheets } = loaded;
     let job = day.single().ok_or_else(|| Error::Internal("the job has no film".into()))?;
-    let searcher = Searcher::new(request.threads, request.effort, &signals)?;
+    let effort = match request.target {
+        Target::Folder(_) => leaving_time_to_write(request.effort, job.panels.iter()),
+        Target::Stdout => request.effort,
+    };
+    let searcher = Searcher::new(request.threads, effort, &signals)?;
     let kept =
         if request.keep_what_fits { keep::what_fits(&job, &searcher) } else { keep::all(&job, &searcher) }?;
     let made_by = made_by(&request.effort, &kept.nested);
