@@ -25,7 +25,7 @@ pub struct Overlap {
     pub a: u32,
     /// The other; may be an obstacle.
     pub b: u32,
-    /// [`felt`] for the depth of the overlap.
+    /// Its depth, as a part of the width, to the power of 3/4.
     pub felt: f32,
 }
 
