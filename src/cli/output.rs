@@ -157,10 +157,9 @@ impl Wanted {
         json: Vec<u8>,
         known: Option<&Circumstances<'_>>,
     ) -> Result<Drawn, Error> {
-        let options = self.dxf_options(&json);
-        let (cut, preview) =
-            rayon::join(|| write::dxf(layout, &options), || write::svg(layout, &SvgOptions::default()));
-        let (cut, preview) = (cut?, preview?);
+        // One after the other: side by side they need more than a gigabyte for 10,000 panels.
+        let cut = write::dxf(layout, &self.dxf_options(&json))?;
+        let preview = write::svg(layout, &SvgOptions::default())?;
         let picture = if self.png { Some(write::png(&preview, PICTURE_WIDTH)?) } else { None };
         let layout_sha256 = &sha256(&json);
         let mut files = vec![(folder::LAYOUT.to_owned(), json), (folder::CUT.to_owned(), cut.bytes)];
