@@ -57,6 +57,15 @@ fn garbage_is_refused() {
 }
 
 #[test]
+fn more_records_or_group_codes_than_any_drawing_has_are_refused() {
+    let with = |what: String| format!("0\nSECTION\n2\nENTITIES\n{what}0\nENDSEC\n0\nEOF\n");
+    assert!(try_read(with("0\nA\n".repeat(999_998))).is_ok());
+    refused(with("0\nA\n".repeat(999_999)), "more than 1000000 entities (split");
+    assert!(try_read(with(format!("0\nA\n{}", "9\n\n".repeat(8_000_000)))).is_ok());
+    refused(with(format!("0\nA\n{}", "9\n\n".repeat(8_000_001))), "more than 8000000 group codes");
+}
+
+#[test]
 fn numbers_beyond_reason() {
     for number in ["nan", "inf", "-inf", "1e400", "0,5", "_", "1.2.3", "٣"] {
         refused(entities(&format!("0 CIRCLE 8 a 10 {number} 20 0 40 1")), "group code 10");
