@@ -43,10 +43,10 @@ impl Limits {
 
 /// The effort without the time it takes to write the files of these panels, so that all is done when the time is over.
 /// The search keeps a third of the time at least.
-pub fn leaving_time_to_write<'a>(effort: Effort, panels: impl Iterator<Item = &'a Panel>) -> Effort {
+pub fn leaving_time_to_write(effort: Effort, panels: &[Panel]) -> Effort {
     let Limit::Time(time) = effort.limit else { return effort };
-    let lines = |p: &Panel| p.parts.iter().map(|part| part.rings().count()).sum::<usize>() + p.lines.len();
-    let all = panels.map(|p| u64::from(p.copies) * lines(p) as u64).fold(0, u64::saturating_add);
+    let lines = |p: &Panel| p.parts.iter().flat_map(|part| part.rings()).count() + p.lines.len();
+    let all: usize = panels.iter().map(|p| p.copies as usize * lines(p)).sum();
     let writing = WRITING.saturating_mul(u32::try_from(all).unwrap_or(u32::MAX));
     Effort { limit: Limit::Time(time - writing.min(time * 2 / 3)), ..effort }
 }
@@ -150,9 +150,8 @@ mod tests {
         let job = tuckroll::job::parse(text.as_bytes(), "x", &files, &tuckroll::read::ReadOptions::default())
             .unwrap()
             .job;
-        let left = |limit| {
-            leaving_time_to_write(Effort { seed: 1, limit, group_kits: false }, job.panels.iter()).limit
-        };
+        let left =
+            |limit| leaving_time_to_write(Effort { seed: 1, limit, group_kits: false }, &job.panels).limit;
         let seconds = |s| Limit::Time(Duration::from_secs(s));
         // A hundred thousand contours take twelve seconds.
         assert_eq!(left(seconds(60)), seconds(48));
