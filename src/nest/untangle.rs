@@ -5,8 +5,6 @@ use super::field::{Field, Overlap, Spot};
 use super::relocate::Relocate;
 use super::weights::{Growth, Weights};
 
-/// Passes without a better loss before the best state is taken up again.
-const PATIENCE: u32 = 100;
 /// What counts as better.
 const BETTER: f32 = 0.98;
 /// Setbacks at most, however well it goes.
@@ -39,6 +37,8 @@ pub struct Untangle {
     /// Best loss at the last setback that counted.
     mark: f32,
     idle: u32,
+    /// Passes without a better loss before the best state is taken up again.
+    most_idle: u32,
     setbacks: u32,
     all_setbacks: u32,
     patience: u32,
@@ -60,6 +60,7 @@ impl Untangle {
             pace: f32::INFINITY,
             mark: f32::INFINITY,
             idle: 0,
+            most_idle: growth.passes,
             setbacks: 0,
             all_setbacks: 0,
             patience: 3,
@@ -138,7 +139,7 @@ impl Untangle {
     }
 
     fn judge(&mut self, field: &mut Field<'_>) -> Standing {
-        if self.idle < PATIENCE {
+        if self.idle < self.most_idle {
             return Standing::Open;
         }
         field.restore(&self.best);
