@@ -46,6 +46,11 @@ impl Anneal {
         self.kicks == 0 && self.held.is_some()
     }
 
+    /// The loss of the layout that is held.
+    pub fn held_loss(&self) -> f64 {
+        self.held.as_ref().map_or(f64::INFINITY, |h| h.1)
+    }
+
     /// Judges the outcome of a kick: keeps it, or gives back the layout to go on from.
     pub fn judge(&mut self, spots: &[Spot], loss: f64, dice: &mut Dice) -> Option<&[Spot]> {
         let keep = match &self.held {

@@ -12,7 +12,7 @@ use super::anneal::Anneal;
 use super::dice::Dice;
 use super::field::{Field, Spot};
 use super::instance::Instance;
-use super::kick;
+use super::kick::Kicks;
 use super::settle::settle;
 use super::untangle::{Standing, Untangle};
 use super::weights::Growth;
@@ -26,8 +26,17 @@ pub struct Best {
     pub length: f64,
 }
 
+impl Best {
+    /// What is laid without overlap in single precision, as it is in double precision.
+    pub fn settled(field: &Field<'_>) -> Self {
+        let laid = || (field.spots().to_vec(), field.length());
+        let (spots, length) = settle(field, 1.5 * field.instance().slip).unwrap_or_else(laid);
+        Self { spots, length }
+    }
+}
+
 /// The first step of shortening, as a part of the length.
-const FIRST_STEP: f64 = 0.02;
+pub const FIRST_STEP: f64 = 0.02;
 /// Steps below this one are hairs: not worth much patience.
 const HAIR: f64 = 0.001;
 /// How far below the best a walk that anneals holds its layouts, as a part of its length.
@@ -53,6 +62,7 @@ pub struct Walk<'a> {
     /// What is still out, after film was given back.
     out: f64,
     anneal: Anneal,
+    kicks: Kicks,
     /// Whether it anneals instead of shortening.
     kicking: bool,
     /// Whether another walk has found a shorter layout meanwhile.
@@ -71,7 +81,8 @@ impl<'a> Walk<'a> {
         let untangle = Untangle::new(&field, growth);
         let best = Best { spots: field.spots().to_vec(), length: field.length() };
         let (anneal, kicking, fresh, out) = (Anneal::new(), false, false, step);
-        let mut walk = Self { dice, field, untangle, best, step, out, anneal, kicking, fresh };
+        let kicks = Kicks::default();
+        let mut walk = Self { dice, field, untangle, best, step, out, anneal, kicks, kicking, fresh };
         walk.shorten();
         walk
     }
@@ -114,6 +125,7 @@ impl<'a> Walk<'a> {
     fn cleared(&mut self) {
         let inst = self.field.instance();
         // What is let pass in single precision, and half as much again for its rounding.
+        self.kicks.judged(true);
         match settle(&self.field, 1.5 * inst.slip) {
             Some((spots, length)) if length < self.best.length => {
                 self.best = Best { spots, length };
@@ -181,10 +193,11 @@ impl<'a> Walk<'a> {
     /// Keeps or drops the outcome of the last attempt, then kicks what is held.
     fn kick(&mut self) {
         let loss = f64::from(self.untangle.best_loss());
+        self.kicks.judged(loss < self.anneal.held_loss());
         if let Some(held) = self.anneal.judge(self.field.spots(), loss, &mut self.dice) {
             self.field.restore(held);
         }
-        kick::kick(&mut self.field, &mut self.dice);
+        self.kicks.kick(&mut self.field, &mut self.dice);
         self.untangle.begin(&self.field, PATIENCE);
     }
 }
