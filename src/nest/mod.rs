@@ -2,6 +2,7 @@
 
 mod about;
 mod anneal;
+mod batches;
 mod bound;
 mod boxes;
 mod chords;

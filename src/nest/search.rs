@@ -4,11 +4,11 @@
 //! between rounds, in the order of their numbers. So the threads decide how long it takes and
 //! never what comes out.
 
+use super::batches::Batches;
 use super::dice::Dice;
 use super::field::{Field, Spot};
 use super::instance::Instance;
 use super::repeat::in_patterns;
-use super::settle::settle;
 use super::start::start;
 use super::stretch::Stretches;
 use super::walk::{Best, Walk};
@@ -49,10 +49,11 @@ pub fn search(
     watch: &mut dyn FnMut(&Progress) -> bool,
 ) -> Found {
     let began = Instant::now();
-    let (first, plain) = first(inst, effort.seed);
+    let first = First::new(inst, effort.seed);
+    let mut best = first.best.clone();
     let mut tell =
         |round: u64, best: &Best| watch(&Progress { round, length: best.length, elapsed: began.elapsed() });
-    let go = tell(0, &first);
+    let go = tell(0, &best);
     let done =
         |best: Best, rounds: u64, stopped: Stop| Found { best, walks: WALKS.len() as u32, rounds, stopped };
     let over = |round: u64, best: &Best| {
@@ -65,16 +66,15 @@ pub fn search(
         }
     };
     if !go {
-        return done(first, 0, Stop::Interrupted);
+        return done(best, 0, Stop::Interrupted);
     }
     if inst.entries.is_empty() {
-        return done(first, 0, Stop::Bound);
+        return done(best, 0, Stop::Bound);
     }
-    if let Some(stop) = over(0, &first) {
-        return done(first, 0, stop);
+    if let Some(stop) = over(0, &best) {
+        return done(best, 0, stop);
     }
-    let mut party = Party::new(inst, effort.seed, &first, plain);
-    let mut best = first;
+    let mut party = Party::new(inst, effort.seed, first);
     for round in 1.. {
         party.round(&mut best);
         if !tell(round, &best) {
@@ -87,16 +87,52 @@ pub fn search(
     done(best, u64::MAX, Stop::Rounds)
 }
 
-/// Who works side by side: walks over the whole strip; on a long one, by turns, stretches of it.
+/// The first layout, and what belongs to it.
+struct First<'a> {
+    best: Best,
+    /// The constructive start, where a layout in patterns is shorter.
+    plain: Option<Best>,
+    /// A long job that repeats itself.
+    batches: Option<Batches<'a>>,
+}
+
+impl<'a> First<'a> {
+    fn new(inst: &'a Instance, seed: u64) -> Self {
+        let batches = Batches::new(inst, seed, &WALKS, NOISE);
+        if let Some(b) = &batches {
+            return Self { best: b.laid(), plain: None, batches };
+        }
+        let plain = begin(inst, seed, 0);
+        let patterns = if inst.is_parted() { None } else { in_patterns(inst, plain.length) };
+        let patterns = patterns.map(|laid| settled(inst, laid));
+        match patterns.filter(|p| p.length < plain.length) {
+            Some(best) => Self { best, plain: Some(plain), batches },
+            None => Self { best: plain, plain: None, batches },
+        }
+    }
+}
+
+fn begin(inst: &Instance, seed: u64, walk: usize) -> Best {
+    let noise = if walk == 0 { 0.0 } else { NOISE };
+    settled(inst, start(inst, &mut Dice::new(seed, 1000 + walk as u64), noise))
+}
+
+fn settled(inst: &Instance, (spots, length): (Vec<Spot>, f64)) -> Best {
+    Best::settled(&Field::new(inst, spots, length))
+}
+
+/// Who works side by side: walks over the whole strip; on a long one, by turns, stretches of it, and before these
+/// batches, if it has any.
 struct Party<'a> {
     inst: &'a Instance,
     seed: u64,
     walks: Vec<Walk<'a>>,
     stretches: Option<Stretches<'a>>,
+    batches: Option<Batches<'a>>,
     /// The best of the walks that stay away from a first layout in patterns, while they do.
     apart: Option<Best>,
     age: u64,
-    /// Rounds since it was last somebody's turn to begin, or since walks last won something.
+    /// Rounds since it was last somebody's turn to begin, or since something was won.
     rounds: u64,
     turns: u64,
 }
@@ -104,6 +140,8 @@ struct Party<'a> {
 /// Rounds without gain after which walks give way to stretches. Walks are quicker while much is to be won
 /// everywhere; later an attempt on the whole of a long strip seldom ends well.
 const IDLE_ROUNDS: u64 = 25;
+/// Rounds without gain after which batches give way to stretches: what they win counts many times.
+const IDLE_BATCHES: u64 = 150;
 /// Rounds in which every other walk stays away from a first layout in patterns, unless it finds a shorter one. Walks
 /// win nothing from a pattern at first, and may pass it from elsewhere: of 100 gores on 1500 mm the pattern's
 /// 84.7 % stood for 40 rounds, and was passed (85.6 %) within 20 with two walks apart.
@@ -112,10 +150,80 @@ const APART_ROUNDS: u64 = 120;
 const STRETCH_ROUNDS: u64 = 160;
 
 impl<'a> Party<'a> {
-    /// `plain` is the constructive start, where the first layout is another.
-    fn new(inst: &'a Instance, seed: u64, first: &Best, plain: Option<Best>) -> Self {
-        let walks = (0..WALKS.len()).into_par_iter().map(|w| walk(inst, seed, w, first)).collect();
-        Self { inst, seed, walks, stretches: None, apart: plain, age: 0, rounds: 0, turns: 0 }
+    fn new(inst: &'a Instance, seed: u64, first: First<'a>) -> Self {
+        let walk = |w| walk(inst, seed, w, &first.best);
+        let walks = if first.batches.is_some() {
+            Vec::new()
+        } else {
+            (0..WALKS.len()).into_par_iter().map(walk).collect()
+        };
+        let First { plain: apart, batches, .. } = first;
+        Self { inst, seed, walks, stretches: None, batches, apart, age: 0, rounds: 0, turns: 0 }
+    }
+
+    /// One round; what it wins goes into `best`.
+    fn round(&mut self, best: &mut Best) {
+        self.rounds += 1;
+        self.age += 1;
+        if self.batches.is_some() {
+            self.round_of_batches(best);
+        } else if self.stretches.is_some() {
+            self.round_of_stretches(best);
+        } else {
+            self.round_of_walks(best);
+        }
+    }
+
+    fn round_of_batches(&mut self, best: &mut Best) {
+        let Some(batches) = &mut self.batches else { return };
+        if batches.round(WORK) {
+            let laid = batches.laid();
+            if laid.length < best.length {
+                (*best, self.rounds) = (laid, 0);
+            }
+        }
+        if self.rounds >= IDLE_BATCHES {
+            self.batches = None;
+            self.begin_stretches(best);
+        }
+    }
+
+    fn round_of_stretches(&mut self, best: &mut Best) {
+        let Some(stretches) = &mut self.stretches else { return };
+        let joined = stretches.round(STRETCH_WORK);
+        if joined.length < best.length {
+            *best = joined;
+        }
+        if self.rounds >= STRETCH_ROUNDS {
+            (self.stretches, self.rounds) = (None, 0);
+        }
+    }
+
+    fn round_of_walks(&mut self, best: &mut Best) {
+        if self.walks.is_empty() {
+            let (inst, seed) = (self.inst, self.seed);
+            let walk = |n: usize| Walk::new(inst, WALKS[n], Dice::new(seed, n as u64), best.clone());
+            self.walks = (0..WALKS.len()).map(walk).collect();
+        }
+        let before = best.length;
+        self.meet(best);
+        let (now, apart) = (&*best, self.apart.as_ref());
+        self.walks.par_iter_mut().enumerate().for_each(|(number, w)| {
+            w.adopt(apart.filter(|_| stays_apart(number)).unwrap_or(now));
+            w.work(WORK);
+        });
+        self.meet(best);
+        if best.length < before {
+            self.rounds = 0;
+        } else if self.rounds >= IDLE_ROUNDS {
+            self.begin_stretches(best);
+        }
+    }
+
+    fn begin_stretches(&mut self, best: &Best) {
+        self.turns += 1;
+        self.stretches = Stretches::new(self.inst, self.seed.wrapping_add(self.turns), best);
+        self.rounds = 0;
     }
 
     /// Takes over the shortest layouts, in `best` and apart from it.
@@ -132,62 +240,6 @@ impl<'a> Party<'a> {
             self.apart = None;
         }
     }
-
-    /// One round; what it wins goes into `best`.
-    fn round(&mut self, best: &mut Best) {
-        self.rounds += 1;
-        self.age += 1;
-        match &mut self.stretches {
-            Some(s) => {
-                let joined = s.round(STRETCH_WORK);
-                if joined.length < best.length {
-                    *best = joined;
-                }
-                if self.rounds >= STRETCH_ROUNDS {
-                    (self.stretches, self.rounds) = (None, 0);
-                }
-            }
-            None => {
-                let before = best.length;
-                self.meet(best);
-                let (now, apart) = (&*best, self.apart.as_ref());
-                self.walks.par_iter_mut().enumerate().for_each(|(number, w)| {
-                    w.adopt(apart.filter(|_| stays_apart(number)).unwrap_or(now));
-                    w.work(WORK);
-                });
-                self.meet(best);
-                if best.length < before {
-                    self.rounds = 0;
-                } else if self.rounds >= IDLE_ROUNDS {
-                    self.turns += 1;
-                    self.stretches = Stretches::new(self.inst, self.seed.wrapping_add(self.turns), best);
-                    self.rounds = 0;
-                }
-            }
-        }
-    }
-}
-
-/// The first layout; with it the constructive start, if that is another.
-fn first(inst: &Instance, seed: u64) -> (Best, Option<Best>) {
-    let plain = begin(inst, seed, 0);
-    let patterns = if inst.is_parted() { None } else { in_patterns(inst, plain.length) };
-    let patterns = patterns.map(|laid| settled(inst, laid));
-    match patterns.filter(|p| p.length < plain.length) {
-        Some(best) => (best, Some(plain)),
-        None => (plain, None),
-    }
-}
-
-fn begin(inst: &Instance, seed: u64, walk: usize) -> Best {
-    let noise = if walk == 0 { 0.0 } else { NOISE };
-    settled(inst, start(inst, &mut Dice::new(seed, 1000 + walk as u64), noise))
-}
-
-fn settled(inst: &Instance, (spots, length): (Vec<Spot>, f64)) -> Best {
-    let field = Field::new(inst, spots.clone(), length);
-    let (spots, length) = settle(&field, 1.5 * inst.slip).unwrap_or((spots, length));
-    Best { spots, length }
 }
 
 /// Whether a walk is one of those that may stay away from a first layout in patterns.

@@ -100,7 +100,7 @@ fn pair_up(out: &mut Vec<Taken>, first: usize) {
 }
 
 /// The part of the line at `x` that is nearer than `gap` to a side.
-fn beside((a, b): (Point, Point), gap: f64, x: f64) -> Option<Taken> {
+pub fn beside((a, b): (Point, Point), gap: f64, x: f64) -> Option<Taken> {
     let d = b - a;
     let across = Point { x: d.y, y: -d.x } * (gap / dot(d, d).sqrt().max(f64::MIN_POSITIVE));
     let mut all: Option<Taken> = None;

@@ -43,6 +43,13 @@ pub fn start(inst: &Instance, dice: &mut Dice, noise: f64) -> (Vec<Spot>, f64) {
     start_with(inst, dice, noise, &[], Turn::First)
 }
 
+/// Spots of some pieces, where there is nothing else, and the length they reach.
+pub fn start_of(inst: &Instance, pieces: &[usize], dice: &mut Dice, noise: f64) -> (Vec<Spot>, f64) {
+    let mut start = Start::new(inst);
+    start.lay(pieces.iter().copied(), dice, noise);
+    (pieces.iter().filter_map(|i| start.spots[*i]).collect(), start.placed.reach())
+}
+
 /// The same with some pieces in patterns.
 pub fn start_with(
     inst: &Instance,
@@ -57,28 +64,7 @@ pub fn start_with(
     }
     let mut in_block = vec![false; inst.entries.len()];
     blocks.iter().flat_map(|b| b.pieces).for_each(|i| in_block[*i] = true);
-    let mut order: Vec<(f64, usize)> = (0..inst.entries.len())
-        .filter(|i| !in_block[*i])
-        .map(|i| {
-            let area = inst.kinds[inst.entries[i].kind as usize].hull_area;
-            (area * dice.within(1.0 - noise, 1.0 + noise), i)
-        })
-        .collect();
-    let part = |o: &(f64, usize)| inst.entries[o.1].part;
-    order.sort_by(|a, b| {
-        let (p, q) = (part(a), part(b));
-        let by_part = p.from.total_cmp(&q.from).then(p.to.total_cmp(&q.to));
-        by_part.then(b.0.total_cmp(&a.0)).then(a.1.cmp(&b.1))
-    });
-    // Pieces that are held to different parts of the strip, from left to right.
-    for part in order.chunk_by(|a, b| part(a) == part(b)) {
-        let stretches = part.len().div_ceil(STRETCH).max(1);
-        for number in 0..stretches {
-            start.stretch(part.iter().skip(number).step_by(stretches).map(|o| o.1));
-        }
-        // What comes next lies beside this part or behind it, not in front.
-        start.sweeps.clear();
-    }
+    start.lay((0..inst.entries.len()).filter(|i| !in_block[*i]), dice, noise);
     if turn == Turn::Last {
         blocks.iter().for_each(|b| start.block(b));
     }
@@ -119,6 +105,32 @@ impl<'a> Start<'a> {
                 self.placed.add(spot);
                 self.spots[i] = Some(spot);
             }
+        }
+    }
+
+    /// Lays pieces one by one, large ones first.
+    fn lay(&mut self, pieces: impl Iterator<Item = usize>, dice: &mut Dice, noise: f64) {
+        let inst = self.inst;
+        let mut order: Vec<(f64, usize)> = pieces
+            .map(|i| {
+                let area = inst.kinds[inst.entries[i].kind as usize].hull_area;
+                (area * dice.within(1.0 - noise, 1.0 + noise), i)
+            })
+            .collect();
+        let part = |o: &(f64, usize)| inst.entries[o.1].part;
+        order.sort_by(|a, b| {
+            let (p, q) = (part(a), part(b));
+            let by_part = p.from.total_cmp(&q.from).then(p.to.total_cmp(&q.to));
+            by_part.then(b.0.total_cmp(&a.0)).then(a.1.cmp(&b.1))
+        });
+        // Pieces that are held to different parts of the strip, from left to right.
+        for part in order.chunk_by(|a, b| part(a) == part(b)) {
+            let stretches = part.len().div_ceil(STRETCH).max(1);
+            for number in 0..stretches {
+                self.stretch(part.iter().skip(number).step_by(stretches).map(|o| o.1));
+            }
+            // What comes next lies beside this part or behind it, not in front.
+            self.sweeps.clear();
         }
     }
 
