@@ -57,6 +57,11 @@ impl Kicks {
         }
     }
 
+    /// The last kick is not judged any more.
+    pub fn forget(&mut self) {
+        self.last = None;
+    }
+
     /// Whether the last kick led to less overlap than was held.
     pub fn judged(&mut self, won: bool) {
         let Some(kind) = self.last.take() else { return };
@@ -154,18 +159,24 @@ fn swap(field: &mut Field<'_>, i: usize, j: usize) {
 /// Gives all pieces of a group another heading.
 fn turn_group(field: &mut Field<'_>, dice: &mut Dice) {
     let inst = field.instance();
-    let now = |f: &Field<'_>, i: usize| inst.stances[f.spot(i).stance as usize].heading;
     for _ in 0..20 {
         let i = dice.below(field.movable());
         let Some(group) = field.entry(i).group else { continue };
         let open = &inst.groups[group as usize];
         let heading = open[dice.below(open.len())];
-        if heading != now(field, i) {
+        let now = inst.stances[field.spot(i).stance as usize].heading;
+        if heading != now && is_whole(field, group) {
             turn(field, group, heading);
             return;
         }
     }
     exchange(field, dice);
+}
+
+/// Whether all pieces of a group are here: in a stretch of the strip some may be missing, which could not be turned.
+fn is_whole(field: &Field<'_>, group: u32) -> bool {
+    let here = (0..field.movable()).filter(|i| field.entry(*i).group == Some(group)).count();
+    here == field.instance().entries.iter().filter(|e| e.group == Some(group)).count()
 }
 
 fn turn(field: &mut Field<'_>, group: u32, heading: u32) {
@@ -177,11 +188,10 @@ fn turn(field: &mut Field<'_>, group: u32, heading: u32) {
         let spot = field.spot(i);
         let mirrored = inst.stances[spot.stance as usize].mirrored;
         let range = inst.kinds[field.entry(i).kind as usize].stances.clone();
-        let fits = |s: &u32| {
-            let s = &inst.stances[*s as usize];
-            s.heading == heading && s.mirrored == mirrored
-        };
-        if let Some(stance) = range.clone().find(fits) {
+        let turned = |s: &u32| inst.stances[*s as usize].heading == heading;
+        let same_side = |s: &u32| turned(s) && inst.stances[*s as usize].mirrored == mirrored;
+        // Mirrored it may fit at headings at which it does not fit plain; one of both does.
+        if let Some(stance) = range.clone().find(same_side).or_else(|| range.clone().find(turned)) {
             let spot = field.clamp(i, Spot { stance, ..spot });
             field.set(i, spot);
         }
@@ -233,6 +243,28 @@ mod tests {
                     .map(|i| inst.stances[field.spot(i).stance as usize].heading)
                     .collect();
                 assert!(headings.len() == 2 && headings[0] == headings[1], "a group keeps one heading");
+            }
+        }
+    }
+
+    /// In a stretch of the strip a group may be cut: it keeps its heading, as its other pieces keep theirs.
+    #[test]
+    fn a_group_of_which_pieces_are_missing_is_not_turned() {
+        let inst = instance();
+        let mut dice = Dice::new(3, 1);
+        let (spots, length) = super::super::start::start(&inst, &mut dice, 0.0);
+        let missing = inst.entries.iter().rposition(|e| e.group.is_some()).unwrap();
+        let without = |i: &usize| *i != missing;
+        let some: Vec<usize> = (0..spots.len()).filter(without).collect();
+        let entries: Vec<_> = some.iter().map(|i| inst.entries[*i].clone()).collect();
+        let here: Vec<Spot> = some.iter().map(|i| spots[*i]).collect();
+        for _ in 0..50 {
+            let fixed = vec![spots[missing]];
+            let mut field = Field::stretch(&inst, entries.clone(), here.clone(), fixed, vec![], length);
+            turn_group(&mut field, &mut dice);
+            let heading = |s: Spot| inst.stances[s.stance as usize].heading;
+            for i in (0..field.movable()).filter(|i| field.entry(*i).group.is_some()) {
+                assert_eq!(heading(field.spot(i)), heading(spots[missing]));
             }
         }
     }

@@ -140,8 +140,11 @@ struct Party<'a> {
 /// Rounds without gain after which walks give way to stretches. Walks are quicker while much is to be won
 /// everywhere; later an attempt on the whole of a long strip seldom ends well.
 const IDLE_ROUNDS: u64 = 25;
-/// Rounds without gain after which batches give way to stretches: what they win counts many times.
+/// Rounds after which batches give way to stretches if they have won nothing worth the name: what they win counts many
+/// times, and of 2,000 panels a batch won a point after 200 rounds.
 const IDLE_BATCHES: u64 = 150;
+/// The part of the length that is worth the name.
+const WORTH: f64 = 1e-4;
 /// Rounds in which every other walk stays away from a first layout in patterns, unless it finds a shorter one. Walks
 /// win nothing from a pattern at first, and may pass it from elsewhere: of 100 gores on 1500 mm the pattern's
 /// 84.7 % stood for 40 rounds, and was passed (85.6 %) within 20 with two walks apart.
@@ -178,8 +181,11 @@ impl<'a> Party<'a> {
         let Some(batches) = &mut self.batches else { return };
         if batches.round(WORK) {
             let laid = batches.laid();
+            if laid.length < best.length * (1.0 - WORTH) {
+                self.rounds = 0;
+            }
             if laid.length < best.length {
-                (*best, self.rounds) = (laid, 0);
+                *best = laid;
             }
         }
         if self.rounds >= IDLE_BATCHES {

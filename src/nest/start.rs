@@ -50,7 +50,7 @@ pub fn start_of(inst: &Instance, pieces: &[usize], dice: &mut Dice, noise: f64) 
     (pieces.iter().filter_map(|i| start.spots[*i]).collect(), start.placed.reach())
 }
 
-/// The same with some pieces in patterns.
+/// As [`start`], with some pieces in patterns.
 pub fn start_with(
     inst: &Instance,
     dice: &mut Dice,

@@ -138,6 +138,7 @@ impl<'a> Walk<'a> {
 
     fn next_from_best(&mut self) {
         (self.kicking, self.fresh) = (false, false);
+        self.kicks.forget();
         self.shorten();
     }
 
