@@ -80,11 +80,7 @@ impl<'a> Batches<'a> {
 
     fn meet(&mut self) -> bool {
         let before = self.batch.length;
-        for w in &self.walks {
-            if w.best().length < self.batch.length {
-                self.batch = w.best().clone();
-            }
-        }
+        self.batch.take_over(self.walks.iter());
         self.batch.length < before
     }
 
@@ -106,9 +102,7 @@ impl<'a> Batches<'a> {
         for (spot, i) in self.rest_spots.iter().zip(&self.rest) {
             spots[*i] = along(spot, rest_by);
         }
-        let reach = |s: &Spot| s.at.x + inst.stances[s.stance as usize].hi.x;
-        let length = spots.iter().map(reach).fold(0.0, f64::max);
-        Best { spots, length }
+        Best::reaching(inst, spots)
     }
 }
 

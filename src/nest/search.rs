@@ -234,11 +234,11 @@ impl<'a> Party<'a> {
 
     /// Takes over the shortest layouts, in `best` and apart from it.
     fn meet(&mut self, best: &mut Best) {
-        let Some(apart) = &mut self.apart else { return merge(self.walks.iter(), best) };
+        let Some(apart) = &mut self.apart else { return best.take_over(self.walks.iter()) };
         let of =
             |side| self.walks.iter().enumerate().filter(move |(n, _)| stays_apart(*n) == side).map(|w| w.1);
-        merge(of(false), best);
-        merge(of(true), apart);
+        best.take_over(of(false));
+        apart.take_over(of(true));
         if apart.length < best.length {
             *best = apart.clone();
             self.apart = None;
@@ -256,13 +256,4 @@ fn stays_apart(walk: usize) -> bool {
 fn walk<'a>(inst: &'a Instance, seed: u64, number: usize, first: &Best) -> Walk<'a> {
     let start = if number == 0 { first.clone() } else { begin(inst, seed, number) };
     Walk::new(inst, WALKS[number], Dice::new(seed, number as u64), start)
-}
-
-/// Takes over the shortest layout; of equals the one of the lowest walk.
-fn merge<'w>(walks: impl Iterator<Item = &'w Walk<'w>>, best: &mut Best) {
-    for w in walks {
-        if w.best().length < best.length {
-            *best = w.best().clone();
-        }
-    }
 }

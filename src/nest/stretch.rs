@@ -187,8 +187,6 @@ impl<'a> Stretches<'a> {
                 _ => spot.at.x -= won,
             }
         }
-        let reach = |s: &Spot| s.at.x + self.inst.stances[s.stance as usize].hi.x;
-        let length = spots.iter().map(reach).fold(0.0, f64::max);
-        Best { spots, length }
+        Best::reaching(self.inst, spots)
     }
 }

@@ -33,6 +33,22 @@ impl Best {
         let (spots, length) = settle(field, 1.5 * field.instance().slip).unwrap_or_else(laid);
         Self { spots, length }
     }
+
+    /// What lies clear, with the length it reaches.
+    pub fn reaching(inst: &Instance, spots: Vec<Spot>) -> Self {
+        let reach = |s: &Spot| s.at.x + inst.stances[s.stance as usize].hi.x;
+        let length = spots.iter().map(reach).fold(0.0, f64::max);
+        Self { spots, length }
+    }
+
+    /// Takes over the shortest layout of some walks; of equals the one of the first.
+    pub fn take_over<'w>(&mut self, walks: impl Iterator<Item = &'w Walk<'w>>) {
+        for w in walks {
+            if w.best.length < self.length {
+                *self = w.best.clone();
+            }
+        }
+    }
 }
 
 /// The first step of shortening, as a part of the length.
@@ -124,8 +140,8 @@ impl<'a> Walk<'a> {
 
     fn cleared(&mut self) {
         let inst = self.field.instance();
-        // What is let pass in single precision, and half as much again for its rounding.
         self.kicks.judged(true);
+        // What is let pass in single precision, and half as much again for its rounding.
         match settle(&self.field, 1.5 * inst.slip) {
             Some((spots, length)) if length < self.best.length => {
                 self.best = Best { spots, length };
