@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
 """What is left when things go wrong: the program killed or asked to stop at a random moment, full disks, places that
-cannot be written, pipes that close, inputs that change meanwhile.
+cannot be written, pipes that close, inputs that change meanwhile, clocks that jump.
 
     scripts/crosscheck_faults.py [--tuckroll target/release/tuckroll] [--count 6] [--seed 1] [--only WORD]
 
@@ -296,6 +296,68 @@ def meanwhile(desk):
         desk.expect("one core", run.returncode == 0 and same, f"{run.returncode}: {run.stderr}")
 
 
+# Stands between the program and the system's clocks. The clock on the wall jumps by up to a year either way each time
+# it is read. The steady one leaps an hour ahead, once, after LEAP_AFTER seconds: what a machine that slept may show.
+CLOCKS = """
+#define _GNU_SOURCE
+#include <stdlib.h>
+#include <sys/syscall.h>
+#include <time.h>
+#include <unistd.h>
+
+static time_t begun;
+__attribute__((constructor)) static void begin(void) {
+    struct timespec t;
+    syscall(SYS_clock_gettime, CLOCK_MONOTONIC, &t);
+    begun = t.tv_sec;
+}
+
+int clock_gettime(clockid_t clock, struct timespec *t) {
+    int failed = syscall(SYS_clock_gettime, clock, t);
+    const char *after = getenv("LEAP_AFTER");
+    if (clock == CLOCK_REALTIME)
+        t->tv_sec += rand() % 63072000 - 31536000;
+    else if (clock == CLOCK_MONOTONIC && after && t->tv_sec - begun >= atoi(after))
+        t->tv_sec += 3600;
+    return failed;
+}
+
+time_t time(time_t *out) {
+    struct timespec t;
+    clock_gettime(CLOCK_REALTIME, &t);
+    if (out)
+        *out = t.tv_sec;
+    return t.tv_sec;
+}
+"""
+
+
+def clocks(desk):
+    """A clock that jumps changes no byte and no length of a run; one that leaps ahead ends the search, with a good layout."""
+    if not shutil.which("cc"):
+        print("skipped: no C compiler to stand between the program and its clocks")
+        return
+    (desk.at / "clocks.c").write_text(CLOCKS)
+    subprocess.run(["cc", "-shared", "-fPIC", "-O1", "-o", "clocks.so", "clocks.c"], cwd=desk.at, check=True)
+    jumping = {**os.environ, "LD_PRELOAD": str(desk.at / "clocks.so")}
+    shown = subprocess.run(["date", "+%s"], env=jumping, capture_output=True, text=True).stdout
+    desk.expect("the clock does jump", abs(int(shown) - time.time()) > 60, "the library in between is not felt")
+    desk.must("nest job.json -o steady --rounds 4")
+    code, _, err = desk.run("nest job.json -o jumping --rounds 4", env=jumping)
+    desk.expect("clock jumping", code == 0 and tree(desk.at / "jumping") == tree(desk.at / "steady"), f"{code}: {err}")
+    begun = time.monotonic()
+    code, _, err = desk.run("nest long.json -o timed --time 4s", env=jumping)
+    took = time.monotonic() - begun
+    # A second for a round that is under way and one for the files, on a machine that may be busy.
+    desk.expect("clock jumping: time asked for", code == 0 and 2 < took < 9, f"{code}: {took:.1f} s: {err}")
+    begun = time.monotonic()
+    code, _, err = desk.run("nest long.json -o leapt --time 2000s", env={**jumping, "LEAP_AFTER": "2"})
+    took = time.monotonic() - begun
+    desk.expect("clock leaping ahead", code == 0 and took < 60, f"{code}: {took:.1f} s: {err}")
+    for out in ["timed", "leapt"]:
+        desk.expect("clock: checked", desk.run(f"check {out}/layout.json")[0] == 0, f"{out}/layout.json is bad")
+
+
 def main():
     ap = argparse.ArgumentParser()
     ap.add_argument("--tuckroll", default="target/release/tuckroll")
@@ -305,7 +367,7 @@ def main():
     a = ap.parse_args()
     parts = {"places": places, "meanwhile": meanwhile, "kills": lambda d: kills(d, a.count),
              "stock": lambda d: stock_kills(d, a.count), "signals": lambda d: signals(d, a.count),
-             "disks": full_disks, "pipes": pipes}
+             "disks": full_disks, "pipes": pipes, "clocks": clocks}
     with tempfile.TemporaryDirectory() as folder:
         desk = Desk(os.path.abspath(a.tuckroll), pathlib.Path(folder), random.Random(a.seed))
         for name, part in parts.items():
