@@ -244,7 +244,10 @@ pub fn dxf(data: &[u8]) {
 
 /// What a knife would free is as large as the panels.
 fn same_areas(layout: &Layout, bytes: &[u8], unit: Unit) {
-    let back = read(bytes, "cut.dxf", &ReadOptions::default()).expect("it is read");
+    // Slivers side by side are nearer to each other than ends that the reader joins unless it is told otherwise.
+    let join_tolerance_mm = layout.roll.tolerance() * layout.unit.in_mm();
+    let options = ReadOptions { join_tolerance_mm, ..ReadOptions::default() };
+    let back = read(bytes, "cut.dxf", &options).expect("it is read");
     let kiss = back.found.iter().filter(|f| f.layer == Layer::KissCut.name());
     let scale = layout.unit.in_mm() / unit.in_mm();
     let found: f64 = kiss.map(|f| f.region.area()).sum();
