@@ -14,7 +14,8 @@
 //! chords are those of the true outlines, so nothing is assumed of shapes. The
 //! whole width as a band is the bound by area.
 //!
-//! A gap g between pieces makes every chord but the last on a line longer by g.
+//! A gap g between pieces makes every chord but the last on a line longer by g. A line that passes between the parts
+//! of a panel of several meets nothing of it there: for such panels no gap is counted.
 //!
 //! Pieces may overlap by the tolerance, so a piece that a line meets by less than a few
 //! tolerances counts as not met.
@@ -81,6 +82,8 @@ struct Known<'a> {
     /// Area that no other piece can use.
     area: f64,
     least: Least,
+    /// What a line that meets it is surely longer by.
+    gap: f64,
     /// For every stance; empty where the headings are not finitely many.
     chords: Vec<Chords>,
     shortest: f64,
@@ -100,6 +103,7 @@ impl<'a> Known<'a> {
             shape,
             copies,
             least,
+            gap: if shape.parts.len() == 1 { inst.gap } else { 0.0 },
             chords,
             shortest: if finite { shortest } else { least.along },
         }
@@ -110,8 +114,8 @@ impl<'a> Known<'a> {
         match (lines, self.chords.is_empty()) {
             (Lines::Even(_), true) => 0.0,
             (Lines::Band(edge), true) => self.at_any_heading(inst, edge),
-            (Lines::Even(n), false) => self.over_stances(|c| on_even_lines(inst, c, n)),
-            (Lines::Band(edge), false) => self.over_stances(|c| in_band(inst, c, edge)),
+            (Lines::Even(n), false) => self.over_stances(|c| on_even_lines(inst, c, self.gap, n)),
+            (Lines::Band(edge), false) => self.over_stances(|c| in_band(inst, c, self.gap, edge)),
         }
     }
 
@@ -124,7 +128,7 @@ impl<'a> Known<'a> {
         let points: Vec<Point> = outlines(self.shape).flat_map(Ring::points).copied().collect();
         let diagonal = Bounds::of(&points).map_or(0.0, |b| length(b.max - b.min));
         let inside = (self.area - 2.0 * edge * diagonal).max(0.0);
-        let gap = inst.gap * (self.least.across - 2.0 * edge).max(0.0);
+        let gap = self.gap * (self.least.across - 2.0 * edge).max(0.0);
         (inside + gap) / (inst.width - 2.0 * edge)
     }
 
@@ -191,13 +195,13 @@ fn places(inst: &Instance, height: f64, slack: f64) -> (f64, f64) {
 }
 
 /// The least mean chord on `n` even lines. Between places at which a line passes a corner it is linear.
-fn on_even_lines(inst: &Instance, chords: &Chords, n: usize) -> f64 {
+fn on_even_lines(inst: &Instance, chords: &Chords, gap: f64, n: usize) -> f64 {
     let slack = SURE * inst.slip;
     let (first, last) = places(inst, chords.height(), slack);
     let line = |j: usize| inst.width * j as f64 / (n + 1) as f64;
     let met = |h: f64| {
         let (low, high) = (h - slack, h + slack);
-        if low > 0.0 && high < chords.height() { chords.at(low).min(chords.at(high)) + inst.gap } else { 0.0 }
+        if low > 0.0 && high < chords.height() { chords.at(low).min(chords.at(high)) + gap } else { 0.0 }
     };
     let mean = |y: f64| (1..=n).map(|j| met(line(j) - y)).sum::<f64>() / n as f64;
     let corners = chords.corners().iter().flat_map(|v| (1..=n).map(move |j| line(j) - v));
@@ -207,12 +211,12 @@ fn on_even_lines(inst: &Instance, chords: &Chords, n: usize) -> f64 {
 
 /// The least mean chord over a band. Between places at which an edge of it passes a corner it is a
 /// polynomial of degree 2.
-fn in_band(inst: &Instance, chords: &Chords, edge: f64) -> f64 {
+fn in_band(inst: &Instance, chords: &Chords, gap: f64, edge: f64) -> f64 {
     let (low, high) = (edge, inst.width - edge);
     let (first, last) = places(inst, chords.height(), 0.0);
     let mean = |y: f64| {
         let covered = (high.min(y + chords.height()) - low.max(y)).max(0.0);
-        (chords.area_below(high - y) - chords.area_below(low - y) + inst.gap * covered) / (high - low)
+        (chords.area_below(high - y) - chords.area_below(low - y) + gap * covered) / (high - low)
     };
     let corners = chords.corners().iter().flat_map(|v| [low - v, high - v]);
     let mut at: Vec<f64> = corners.filter(|y| *y > first && *y < last).chain([first, last]).collect();
@@ -343,6 +347,16 @@ mod tests {
         };
         assert!(framed(true) <= 100.0 + 1e-6);
         assert!(close(framed(false), 180.0), "{}", framed(false));
+    }
+
+    /// By hand: ten rails of two parts, 5 long, lie 5 apart in 95 of length, and the ten sheets between their parts too.
+    #[test]
+    fn what_lies_between_the_parts_of_a_panel_lies_beside_it() {
+        let bar = |y: f64| Region::solid(ring(&[(0., y), (5., y), (5., y + 1.), (0., y + 1.)]));
+        let rails = one_way(panel("rails", vec![bar(0.0), bar(99.0)]), 10);
+        let job = Job { gap: 5.0, ..job_of(100.0, vec![rails, one_way(rectangle("sheet", 5.0, 88.0), 10)]) };
+        let found = bound_of(&job);
+        assert!(found <= 95.0 + 1e-6, "{found}");
     }
 
     /// The parts of a rectangle, cut by straight lines at random, make up the rectangle again.
