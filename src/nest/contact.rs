@@ -46,6 +46,11 @@ pub struct Walls {
 }
 
 impl Walls {
+    /// How many sides there are.
+    pub fn count(&self) -> usize {
+        self.sides.len()
+    }
+
     /// Calls `found` with every place at which sides of both cross: the stance touches both pieces there.
     pub fn crossings(&self, other: &Self, mut found: impl FnMut(Point)) {
         if !self.bounds.near(&other.bounds, 0.0) {
@@ -92,7 +97,7 @@ impl<'a> Boundary<'a> {
     /// Calls `found` with every corner and every crossing with the sides of the room, each moved
     /// outwards by the gap.
     pub fn touching(&self, room: &Room, mut found: impl FnMut(Point)) {
-        let gap = self.inst.gap;
+        let gap = self.inst.gap_between(self.fixed, self.moving);
         self.visit(|a, p, b, out| {
             let corner = if gap == 0.0 { p } else { p + outwards(a, p, b) * (gap * out) };
             if room.holds(corner) {
@@ -105,7 +110,7 @@ impl<'a> Boundary<'a> {
     /// Its sides. Where they are moved they are made longer too, so that they meet at most corners; a
     /// place on what is added lies farther away than need be.
     pub fn walls(&self) -> Walls {
-        let gap = self.inst.gap;
+        let gap = self.inst.gap_between(self.fixed, self.moving);
         let mut sides = Vec::new();
         self.visit(|_, p, b, out| {
             let along = (b - p) * (gap / length(b - p).max(f64::MIN_POSITIVE));
@@ -167,7 +172,7 @@ fn crossings(p: Point, b: Point, gap: f64, room: &Room, found: &mut impl FnMut(P
 
 /// The vector that leads away from a corner of a counter-clockwise contour, long enough to
 /// clear both of its sides by 1.
-fn outwards(a: Point, p: Point, b: Point) -> Point {
+pub fn outwards(a: Point, p: Point, b: Point) -> Point {
     let normal = |u: Point, v: Point| {
         let d = v - u;
         Point { x: d.y, y: -d.x } * (1.0 / length(d).max(f64::MIN_POSITIVE))

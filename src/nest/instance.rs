@@ -114,6 +114,9 @@ const OUTWARDS: f64 = 2e-4;
 const STRAIGHT: f64 = 1e-9;
 /// Depth let pass by the search, as a part of the tolerance. The program keeps within a quarter.
 const SLIP: f64 = 0.15;
+/// By how much holes are taken to be wider, as a part of that depth: together with what [`super::settle`] lets pass
+/// it stays within the quarter.
+const HAIR: f64 = 0.15;
 /// How much wider than the strip a stance may be, as a part of the tolerance: the quarter that
 /// `job::check_fits` lets pass, and its rounding.
 const ROOM: f64 = 0.26;
@@ -151,7 +154,8 @@ impl Instance {
             parts.flaws.iter().map(|f| obstacle(f, parts.width, &mut kinds, &mut stances)).collect();
         let groups = group_headings(&parts, &kinds, &stances);
         let mirrors = parts.shapes.iter().any(|s| s.mirror);
-        let pairs = Pairs::new(kinds.len(), per_turn, mirrors);
+        let slip = SLIP * parts.tolerance;
+        let pairs = Pairs::new(kinds.len(), per_turn, mirrors, HAIR * slip);
         Self {
             links: links(&pairs, &stances),
             pairs,
@@ -174,9 +178,14 @@ impl Instance {
     #[inline(always)]
     pub fn no_fit(&self, a: &Stance, b: &Stance) -> (Held<'_>, bool) {
         let r = self.pairs.relation(a, b);
+        (self.pairs.get(r, a, b, &self.kinds, self.gap_between(a, b)), r.first_at_origin)
+    }
+
+    /// The gap to keep between two stances: none to an obstacle.
+    #[inline(always)]
+    pub fn gap_between(&self, a: &Stance, b: &Stance) -> f64 {
         let last = if a.kind > b.kind { a.kind } else { b.kind };
-        let gap = if last >= self.first_obstacle { 0.0 } else { self.gap };
-        (self.pairs.get(r, a, b, &self.kinds, gap), r.first_at_origin)
+        if last >= self.first_obstacle { 0.0 } else { self.gap }
     }
 
     /// How `moving` and `fixed`, two stances by number, stand to each other.
@@ -328,7 +337,8 @@ fn links(pairs: &Pairs, stances: &[Stance]) -> Vec<Link> {
     stances.iter().flat_map(row).collect()
 }
 
-/// Whether two stances put every outline on the same place, so that one of them will do.
+/// Whether two stances put every outline on the same place, so that one of them will do: corner by corner, for
+/// different outlines may have the same corners.
 fn looks_equal(kind: &Kind, a: &Stance, b: &Stance) -> bool {
     let near = |p: Point, q: Point| {
         let d = p - q;
@@ -336,8 +346,11 @@ fn looks_equal(kind: &Kind, a: &Stance, b: &Stance) -> bool {
     };
     let put = |s: &Stance, c: &[Point]| c.iter().map(|p| s.out(*p)).collect::<Vec<_>>();
     kind.solid.iter().chain(&kind.holes).all(|c| {
-        let (p, q) = (put(a, c), put(b, c));
-        p.iter().all(|x| q.iter().any(|y| near(*x, *y)))
+        let (p, mut q) = (put(a, c), put(b, c));
+        if a.mirrored != b.mirrored {
+            q.reverse();
+        }
+        (0..q.len()).any(|from| p.iter().zip(q.iter().cycle().skip(from)).all(|(x, y)| near(*x, *y)))
     })
 }
 

@@ -1,10 +1,11 @@
 //! No-fit polygons of all pairs of kinds, made when first asked for, and kept while there is room.
 
+use super::contact::outwards;
 use super::held::{self, Held};
 use super::kind::{Kind, Stance, matrix};
 use super::minkowski::{self, Contour};
 use super::nfp::{Nfp, Push};
-use crate::shape::{Bounds, Point};
+use crate::shape::{Bounds, Point, length};
 use pulp::Simd;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -23,6 +24,8 @@ pub struct Pairs {
     per_turn: u32,
     mirrors: u32,
     kinds: u32,
+    /// By how much holes are taken to be wider, see [`no_fit`].
+    hair: f64,
 }
 
 /// Which slot serves two stances, and which of the two sits at its origin.
@@ -92,13 +95,22 @@ impl Pairs {
         kinds * (kinds + 1) / 2 * (per_turn * if mirrors { 2 } else { 1 }) as usize
     }
 
-    /// Empty slots for so many kinds.
-    pub fn new(kinds: usize, per_turn: u32, mirrors: bool) -> Self {
+    /// Empty slots for so many kinds, whose holes are taken to be wider by `hair`.
+    pub fn new(kinds: usize, per_turn: u32, mirrors: bool, hair: f64) -> Self {
         let count = Self::count(kinds, per_turn, mirrors);
         let mirrors = if mirrors { 2 } else { 1 };
         let slots = std::iter::repeat_with(OnceLock::new).take(count).collect();
         let room = MOST_BYTES.saturating_sub(count * size_of::<OnceLock<Box<Nfp>>>());
-        Self { slots, kept: 0.into(), room, owner: held::owner(), per_turn, mirrors, kinds: kinds as u32 }
+        Self {
+            slots,
+            kept: 0.into(),
+            room,
+            owner: held::owner(),
+            per_turn,
+            mirrors,
+            kinds: kinds as u32,
+            hair,
+        }
     }
 
     /// How `b` stands to `a`.
@@ -143,7 +155,7 @@ impl Pairs {
         let (p, q) = (&kinds[p.kind as usize], &kinds[q.kind as usize]);
         let new = || {
             let m = matrix(r.relative, self.per_turn, r.mirrored);
-            let mut contours = no_fit(p, q, &m, r.mirrored);
+            let mut contours = no_fit(p, q, &m, r.mirrored, self.hair);
             contours.iter_mut().for_each(Vec::shrink_to_fit);
             Nfp::new(contours, gap)
         };
@@ -161,8 +173,10 @@ impl Pairs {
 /// Where `b` (turned by `m` relative to `a`) may not have its origin.
 ///
 /// Each one's solid must stay clear of what the other keeps clear; with usable holes, the
-/// places where the one lies wholly in a hole of the other are free again.
-fn no_fit(a: &Kind, b: &Kind, m: &[f64; 4], mirrored: bool) -> Vec<Contour> {
+/// places where the one lies wholly in a hole of the other are free again, but for those on another part that lies in
+/// that hole. Where it fits exactly, these places are a single point or a line, which no contour encloses: so holes
+/// are taken to be wider by a hair.
+fn no_fit(a: &Kind, b: &Kind, m: &[f64; 4], mirrored: bool, hair: f64) -> Vec<Contour> {
     let reflect = |c: &Contour| -> Contour {
         let mut out: Contour = c
             .iter()
@@ -180,27 +194,65 @@ fn no_fit(a: &Kind, b: &Kind, m: &[f64; 4], mirrored: bool) -> Vec<Contour> {
         sums.extend(all_sums(&a.solid, &keep_b));
     }
     let mut forbidden = minkowski::union(sums);
-    if let [only] = solid_b.as_slice() {
-        for hole in a.holes.iter().filter(|h| could_hold(h, only)) {
-            forbidden = minkowski::difference(&forbidden, &minkowski::inner_fit(hole, only));
+    if let [only] = keep_b.as_slice() {
+        for hole in &a.holes {
+            forbidden = minkowski::difference(&forbidden, &room_in(hole, &a.solid, only, hair));
         }
     }
-    if let [only] = a.solid.as_slice() {
+    if let [only] = a.keep.as_slice() {
         // -b holds a's origin; seen from b's hole the moving outline is a, not reflected.
-        for hole in b.holes.iter().map(reflect).filter(|h| could_hold(h, only)) {
-            let room = minkowski::inner_fit(&hole, only);
-            forbidden = minkowski::difference(&forbidden, &room);
+        for hole in b.holes.iter().map(reflect) {
+            forbidden = minkowski::difference(&forbidden, &room_in(&hole, &solid_b, only, hair));
         }
     }
     forbidden
 }
 
+/// Where `piece` lies wholly in a hole of some parts, clear of those parts that lie in it too.
+fn room_in(hole: &Contour, parts: &[Contour], piece: &Contour, hair: f64) -> Vec<Contour> {
+    if !could_hold(hole, piece, hair) {
+        return Vec::new();
+    }
+    let mut room = minkowski::inner_fit(&widened(hole, hair), piece);
+    // What is thinner than any exact fit are cracks that rounding has opened.
+    room.retain(|c| minkowski::doubled_area(c).abs() > 0.5 * hair * around(c));
+    let islands: Vec<Contour> = parts.iter().filter(|c| lies_in(c, hole)).cloned().collect();
+    if room.is_empty() || islands.is_empty() {
+        return room;
+    }
+    minkowski::difference(&room, &minkowski::union(all_sums(&islands, std::slice::from_ref(piece))))
+}
+
 /// Whether a contour's box is large enough for the other's: most holes hold nothing.
-fn could_hold(hole: &Contour, piece: &Contour) -> bool {
+fn could_hold(hole: &Contour, piece: &Contour, hair: f64) -> bool {
     match (Bounds::of(hole), Bounds::of(piece)) {
-        (Some(h), Some(p)) => h.width() > p.width() && h.height() > p.height(),
+        (Some(h), Some(p)) => h.width() + 2.0 * hair > p.width() && h.height() + 2.0 * hair > p.height(),
         _ => false,
     }
+}
+
+fn around(c: &Contour) -> f64 {
+    c.iter().zip(c.iter().cycle().skip(1)).map(|(a, b)| length(*b - *a)).sum()
+}
+
+/// A counter-clockwise contour with every side moved outwards.
+fn widened(c: &Contour, by: f64) -> Contour {
+    let n = c.len();
+    (0..n).map(|i| c[i] + outwards(c[(i + n - 1) % n], c[i], c[(i + 1) % n]) * by).collect()
+}
+
+/// Whether a part lies in a hole: the parts of a panel do not cross each other, so that one corner tells. The part
+/// that has the hole has all of its corners outside.
+fn lies_in(part: &Contour, hole: &Contour) -> bool {
+    part.first().is_some_and(|p| encloses(hole, *p))
+}
+
+/// By counting the sides to the right of the point (M. Shimrat, Communications of the ACM 5, 1962).
+fn encloses(c: &Contour, p: Point) -> bool {
+    let ends = c.iter().zip(c.iter().cycle().skip(1));
+    let right = ends
+        .filter(|(a, b)| (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * ((p.y - a.y) / (b.y - a.y)));
+    right.count() % 2 == 1
 }
 
 fn all_sums(a: &[Contour], b: &[Contour]) -> Vec<Vec<Contour>> {

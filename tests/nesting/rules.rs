@@ -47,6 +47,8 @@ fn a_flaw_across_the_film_is_passed_without_a_gap() {
     let roll = json!({"width": 100, "flaws": [[[0, 0], [10, 0], [10, 100], [0, 100]]]});
     let job = parse(&job_text(roll, 5.0, vec![rectangle("sheet", 50.0, 100.0)])).unwrap();
     is_long(&solve(&job), 60.0);
+    // Nor does the first layout keep one, which fillers cannot mend.
+    is_long(&solve_in(&job, 0), 60.0);
 }
 
 #[test]
@@ -133,6 +135,68 @@ fn the_gap_is_kept_inside_a_hole() {
 fn without_a_gap_a_panel_may_all_but_fill_a_hole() {
     let panels = vec![with(frame(), json!({"fill_holes": true})), rectangle("square", 59.99, 59.99)];
     is_long(&solve(&on_100(0.0, panels)), 100.0);
+}
+
+/// There is one place for it, which no area shows.
+#[test]
+fn without_a_gap_a_panel_may_fill_a_hole_exactly() {
+    let panels = |side| vec![with(frame(), json!({"fill_holes": true})), rectangle("square", side, side)];
+    is_long(&solve(&on_100(0.0, panels(60.0))), 100.0);
+    is_long(&solve(&on_100(0.0, panels(60.01))), 160.01);
+}
+
+/// A square hole of 80 with a square of 20 in its middle leaves 30 on every side.
+#[test]
+fn what_lies_in_a_hole_keeps_clear_of_the_other_parts_there() {
+    let square = |from: f64, to: f64| json!([[from, from], [to, from], [to, to], [from, to]]);
+    let frame = json!({"outline": square(0.0, 100.0), "holes": [square(10.0, 90.0)]});
+    let set = json!({"id": "set", "fill_holes": true, "parts": [frame, {"outline": square(40.0, 60.0)}]});
+    let panels = |side| vec![set.clone(), rectangle("square", side, side)];
+    is_long(&solve(&on_100(0.0, panels(29.9))), 100.0);
+    is_long(&solve(&on_100(0.0, panels(50.0))), 150.0);
+}
+
+#[test]
+fn a_panel_that_keeps_its_hull_clear_lies_in_no_hole_that_cuts_it() {
+    let bent =
+        |a: f64, b: f64, from: f64| json!([[from, from], [b, from], [b, a], [a, a], [a, b], [from, b]]);
+    let frame = with(
+        rectangle("frame", 100.0, 100.0),
+        json!({"holes": [bent(40.0, 90.0, 10.0)], "fill_holes": true}),
+    );
+    let small = json!({"id": "bent", "outline": bent(29.0, 79.0, 0.0), "grain": {"rule": "one-way"}});
+    is_long(&solve(&on_100(0.0, vec![frame.clone(), small.clone()])), 100.0);
+    let hull = with(small, json!({"keep_clear": "hull"}));
+    is_long(&solve(&on_100(0.0, vec![frame, hull])), 179.0);
+}
+
+/// Turned by a half the notched panel has its corners where they were, and the notch on the other side.
+#[test]
+fn the_same_corners_do_not_make_the_same_outline() {
+    let k = 100.0 / 6.0;
+    let scaled = |list: &[(f64, f64)]| list.iter().map(|(x, y)| [x * k, y * k]).collect::<Vec<_>>();
+    let notched = scaled(&[(-3., -3.), (3., -3.), (0., -1.), (0., 1.), (3., 3.), (-3., 3.)]);
+    let wedge = scaled(&[(0., -3.), (3., -1.), (3., 1.), (0., 3.)]);
+    let panels = vec![
+        json!({"id": "notched", "outline": notched, "grain": {"rule": "two-way"}}),
+        json!({"id": "wedge", "outline": wedge, "grain": {"rule": "one-way"}}),
+    ];
+    is_long(&solve(&on_100(0.0, panels)), 100.0);
+}
+
+/// A bar of 200 x 10, drawn at 30 degrees, is 10 long where it lies across the film, and overlaps nothing however it
+/// lies.
+#[test]
+fn a_panel_that_overlaps_nothing_turns_to_where_it_is_short() {
+    let (c, s) = (f64::to_radians(30.0).cos(), f64::to_radians(30.0).sin());
+    let bar =
+        [(0.0, 0.0), (200.0, 0.0), (200.0, 10.0), (0.0, 10.0)].map(|(x, y)| [x * c - y * s, x * s + y * c]);
+    let bars = |copies: u32| {
+        let bar = json!({"id": "bar", "outline": bar, "copies": copies, "grain": {"rule": "free"}});
+        parse(&job_text(json!({"width": 300}), 0.0, vec![bar])).unwrap()
+    };
+    is_long(&solve(&bars(1)), 10.0);
+    is_long(&solve(&bars(3)), 30.0);
 }
 
 /// The square lies in the notch of the L; kept clear of the hull, whose side is x + y = 140, its
