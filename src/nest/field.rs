@@ -120,6 +120,33 @@ impl<'a> Field<'a> {
         self.longest
     }
 
+    /// From now on the strip is not made shorter than this.
+    pub fn keep_at_least(&mut self, length: f64) {
+        self.longest = self.longest.max(length);
+    }
+
+    /// Whether a stance is no longer than the strip.
+    pub fn has_room(&self, stance: u32) -> bool {
+        self.stance(stance).length() <= self.length
+    }
+
+    /// Turns pieces that are longer than the strip to where they are shortest. Left as they lie they overlap nothing,
+    /// and would never be moved.
+    pub fn turn_what_is_too_long(&mut self) {
+        for i in 0..self.movable() {
+            let spot = self.spots[i];
+            if self.has_room(spot.stance) || self.entries[i].group.is_some() {
+                continue;
+            }
+            let length = |s: &u32| self.stance(*s).length();
+            let range = self.inst.kinds[self.entries[i].kind as usize].stances.clone();
+            if let Some(stance) = range.min_by(|a, b| length(a).total_cmp(&length(b))) {
+                let spot = self.clamp(i, Spot { stance, ..spot });
+                self.set(i, spot);
+            }
+        }
+    }
+
     /// Areas of the hulls of all pieces, 0 for what does not move.
     pub fn hull_areas(&self) -> Vec<f64> {
         let area = |e: &Entry| self.inst.kinds[e.kind as usize].hull_area;
@@ -420,6 +447,20 @@ mod tests {
     use super::*;
     use crate::job::fixtures::{job_of, rectangle};
     use crate::nest::request::request;
+
+    #[test]
+    fn a_piece_longer_than_the_strip_is_turned_to_where_it_is_shortest() {
+        let mut bar = rectangle("bar", 80.0, 10.0);
+        bar.grain.rule = crate::job::GrainRule::Quarter;
+        let inst = request(&job_of(100.0, vec![bar])).unwrap().instance;
+        let long = inst.kinds[0].stances.clone().find(|s| inst.stances[*s as usize].length() > 50.0).unwrap();
+        let mut field = Field::new(&inst, vec![Spot { stance: long, at: Point { x: 40.0, y: 50.0 } }], 80.0);
+        field.turn_what_is_too_long();
+        assert_eq!(field.spot(0).stance, long);
+        field.resize(60.0, 0.0);
+        field.turn_what_is_too_long();
+        assert!((inst.stances[field.spot(0).stance as usize].length() - 10.0).abs() < 1e-9);
+    }
 
     /// What was gathered for one piece leaves that piece out: it must not answer for another.
     #[test]

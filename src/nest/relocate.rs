@@ -144,7 +144,7 @@ impl Relocate {
             }
             field.pushes(i, cur.1, &mut self.pushes);
             let weight = |p: &(u32, Push)| weights[p.0 as usize] * p.1.depth;
-            self.pushes.sort_by(|p, q| weight(q).total_cmp(&weight(p)).then(p.0.cmp(&q.0)));
+            self.pushes.sort_unstable_by(|p, q| weight(q).total_cmp(&weight(p)).then(p.0.cmp(&q.0)));
             self.pushes.truncate(MOST_PUSHES);
             let mut best = cur;
             for k in 0..self.pushes.len() {
@@ -208,6 +208,9 @@ impl Relocate {
             }
             for ahead in [step, n - step] {
                 let stance = range.start + (cur.1.stance - range.start + ahead) % n;
+                if !field.has_room(stance) {
+                    continue;
+                }
                 let spot = field.clamp(i, Spot { stance, at: cur.1.at });
                 let cost = field.cost(i, spot, weights, cur.0);
                 if cost < cur.0 {
@@ -235,7 +238,8 @@ fn random_stance(field: &Field<'_>, dice: &mut Dice, i: usize, present: u32, nea
     if e.group.is_some() || kind.stances.len() < 2 || (near && many_stances(field, i) && dice.below(2) == 0) {
         return present;
     }
-    kind.coarse[dice.below(kind.coarse.len())]
+    let stance = kind.coarse[dice.below(kind.coarse.len())];
+    if field.has_room(stance) { stance } else { present }
 }
 
 fn try_move(field: &mut Field<'_>, weights: &[f32], i: usize, from: Spot, by: Point, best: &mut (f32, Spot)) {

@@ -159,8 +159,11 @@ impl<'a> Start<'a> {
     }
 }
 
-/// Stances tried by the start: those of the group's heading, otherwise the quarter turns among
-/// a great many (the search turns them later), otherwise all.
+/// A heading at which a piece is shorter than this part of its least length at quarter turns is tried by the start too.
+const MUCH_SHORTER: f64 = 0.9;
+
+/// Stances tried by the start: those of the group's heading, otherwise the quarter turns among a great many (the
+/// search turns them later) and the shortest, where it is much shorter, otherwise all.
 pub fn first_choice(inst: &Instance, kind: u32, heading: Option<u32>) -> Vec<u32> {
     let kind = &inst.kinds[kind as usize];
     let of = |s: u32| inst.stances[s as usize].heading;
@@ -170,8 +173,15 @@ pub fn first_choice(inst: &Instance, kind: u32, heading: Option<u32>) -> Vec<u32
     if kind.coarse.len() == kind.stances.len() {
         return kind.coarse.clone();
     }
-    let quarter: Vec<u32> = kind.stances.clone().filter(|s| of(*s) % (inst.per_turn / 4) == 0).collect();
-    if quarter.is_empty() { kind.coarse.clone() } else { quarter }
+    let mut quarter: Vec<u32> = kind.stances.clone().filter(|s| of(*s) % (inst.per_turn / 4) == 0).collect();
+    if quarter.is_empty() {
+        return kind.coarse.clone();
+    }
+    let length = |s: &u32| inst.stances[*s as usize].length();
+    let least = quarter.iter().map(length).fold(f64::INFINITY, f64::min);
+    let shortest = kind.stances.clone().min_by(|a, b| length(a).total_cmp(&length(b)));
+    quarter.extend(shortest.filter(|s| length(s) < MUCH_SHORTER * least));
+    quarter
 }
 
 /// Behind everything else; always clear.

@@ -172,6 +172,7 @@ impl<'a> Walk<'a> {
         let length = length.max(self.field.longest());
         let cut = self.dice.within(0.0, self.field.length());
         self.field.resize(length, cut);
+        self.field.turn_what_is_too_long();
         let patience = if self.step < HAIR { SHORT_PATIENCE } else { PATIENCE };
         self.untangle.begin(&self.field, patience);
     }
