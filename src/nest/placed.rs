@@ -2,7 +2,7 @@
 
 use super::boxes::Boxes;
 use super::field::Spot;
-use super::instance::Instance;
+use super::instance::{Entry, Instance};
 use super::kind::Stance;
 use crate::shape::Point;
 use pulp::{Arch, Simd, WithSimd};
@@ -19,7 +19,8 @@ pub struct Placed<'a> {
     arch: Arch,
 }
 
-/// Length of roll a piece is thought to need when cells are laid out; a guess only costs time.
+/// Length of roll that pieces are thought to need when cells are laid out, as a multiple of what their areas, grown by the
+/// gap, come to; a guess only costs time.
 const SPREAD: f64 = 1.6;
 
 impl<'a> Placed<'a> {
@@ -27,7 +28,13 @@ impl<'a> Placed<'a> {
     pub fn new(inst: &'a Instance) -> Self {
         let count = inst.entries.len() + inst.fillers.len() + inst.obstacles.len();
         let reach = inst.stances.iter().map(|s| s.box_half.x).fold(0.0, f64::max) + inst.gap;
-        let length = SPREAD * inst.area() / inst.width + 2.0 * reach;
+        let grown = |e: &Entry| {
+            let kind = &inst.kinds[e.kind as usize];
+            let side = kind.area.sqrt() + inst.gap;
+            side * side
+        };
+        let area: f64 = inst.entries.iter().map(grown).sum();
+        let length = SPREAD * area / inst.width + 2.0 * reach;
         let boxes = Boxes::new(count, length, reach);
         let mut placed =
             Self { inst, spots: Vec::new(), boxes, obstacles: 0, reach: 0.0, end: 0.0, arch: Arch::new() };

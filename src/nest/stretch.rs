@@ -127,7 +127,13 @@ impl<'a> Stretches<'a> {
             s.max(0) as usize..end
         });
         let runs: Vec<_> = runs.filter(|r| r.len() >= quarter.max(1)).collect();
-        self.active = runs.into_iter().filter_map(|r| self.stretch(r)).collect();
+        let mut active: Vec<Stretch<'a>> = Vec::new();
+        for run in runs {
+            // What stretches do at the same time must not meet, not even across the pieces between them.
+            let behind = active.last().map_or(0.0, |s| s.origin + s.length + self.inst.gap);
+            active.extend(self.stretch(run).filter(|s| active.is_empty() || s.origin >= behind));
+        }
+        self.active = active;
         self.cuts += 1;
         self.rounds = 0;
     }
@@ -163,7 +169,8 @@ impl<'a> Stretches<'a> {
         let others = |list: &[u32]| list.iter().map(spot).filter(meets).map(local).collect::<Vec<_>>();
         let entries: Vec<Entry> = mine.iter().map(|i| inst.entries[*i as usize].clone()).collect();
         let spots = mine.iter().map(|i| local(spot(i))).collect();
-        let field = Field::stretch(inst, entries, spots, others(left), others(right), length);
+        let mut field = Field::stretch(inst, entries, spots, others(left), others(right), length);
+        field.keep_at_least(length - (right_start - left_end));
         let stream = 1_000_000 * (self.cuts + 1) + run.start as u64;
         let walk = Walk::on(field, GENTLE, Dice::new(self.seed, stream), self.step);
         Some(Stretch { walk, run, origin, length })

@@ -40,7 +40,12 @@ pub struct Sweep {
     blocker: usize,
     /// For each stance the boundaries about the pieces passed, where their crossings are wanted.
     walls: Option<Vec<Vec<Walls>>>,
+    /// Sides of all walls held.
+    sides: usize,
 }
+
+/// Sides of walls that are held before crossings are given up: 64 MB.
+const MOST_SIDES: usize = 2_000_000;
 
 impl Sweep {
     /// A sweep over the obstacles and all pieces from number `first` on.
@@ -52,6 +57,7 @@ impl Sweep {
             seen: first.max(placed.obstacles()),
             blocker: 0,
             walls: None,
+            sides: 0,
         };
         let inst = placed.instance();
         for k in 0..sweep.stances.len() {
@@ -128,7 +134,11 @@ impl Sweep {
         let new = boundary.walls();
         let mut found = Vec::new();
         passed.iter().for_each(|old| new.crossings(old, |p| found.push(p)));
+        self.sides += new.count();
         passed.push(new);
+        if self.sides > MOST_SIDES {
+            self.walls = None;
+        }
         let stance = self.stances[k];
         for at in found.into_iter().filter(|p| room.holds(*p)) {
             self.add(inst, Spot { stance, at });
