@@ -31,13 +31,17 @@ pub struct Limits {
     /// Search for so many rounds, a fixed amount of work that gives equal bytes every time.
     #[arg(long, value_name = "N", default_value_t = DEFAULT_ROUNDS)]
     pub rounds: u64,
+    /// Stop sooner, after so many rounds that have found nothing shorter.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    pub patience: Option<u64>,
 }
 
 impl Limits {
     /// The effort this asks for. Where kits are grouped, half of the time is left for the search without.
     pub fn effort(self, seed: u64, group_kits: bool) -> Effort {
         let time = self.time.map(|t| if group_kits { t / 2 } else { t });
-        Effort { seed, limit: time.map_or(Limit::Rounds(self.rounds), Limit::Time), group_kits }
+        let limit = time.map_or(Limit::Rounds(self.rounds), Limit::Time);
+        Effort { patience: self.patience, group_kits, ..Effort::new(seed, limit) }
     }
 }
 
@@ -150,8 +154,7 @@ mod tests {
         let job = tuckroll::job::parse(text.as_bytes(), "x", &files, &tuckroll::read::ReadOptions::default())
             .unwrap()
             .job;
-        let left =
-            |limit| leaving_time_to_write(Effort { seed: 1, limit, group_kits: false }, &job.panels).limit;
+        let left = |limit| leaving_time_to_write(Effort::new(1, limit), &job.panels).limit;
         let seconds = |s| Limit::Time(Duration::from_secs(s));
         // A hundred thousand contours take twelve seconds.
         assert_eq!(left(seconds(60)), seconds(48));

@@ -106,7 +106,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
         written: &written,
         film: &film,
         warnings: &warnings,
-        group_kits: request.effort.group_kits,
+        effort: request.effort,
     };
     match (&request.target, request.json) {
         (Target::Stdout, _) => say::out(&written.layout)?,

@@ -7,6 +7,7 @@ use serde::Serialize;
 use std::fmt::Write;
 use tuckroll::cost::{self, Bill, Statement};
 use tuckroll::layout::Layout;
+use tuckroll::nest::Effort;
 use tuckroll::offcut::{self, Offcut};
 use tuckroll::report::LeftOut;
 use tuckroll::{Error, Warning, money};
@@ -23,14 +24,16 @@ pub struct Outcome<'a> {
     pub film: &'a Film,
     /// All warnings.
     pub warnings: &'a [Warning],
-    /// Whether kits were kept together.
-    pub group_kits: bool,
+    /// What the search was asked for.
+    pub effort: Effort,
 }
 
 /// The line that tells how to get the same bytes again.
-pub fn repeat(rounds: u64, seed: u64, group_kits: bool) -> String {
-    let group = if group_kits { " --group kit" } else { "" };
-    format!("  repeat   --rounds {rounds} --seed {seed}{group}\n")
+pub fn repeat(rounds: u64, effort: &Effort) -> String {
+    let Effort { seed, patience, group_kits, .. } = effort;
+    let patience = patience.map_or_else(String::new, |n| format!(" --patience {n}"));
+    let group = if *group_kits { " --group kit" } else { "" };
+    format!("  repeat   --rounds {rounds}{patience} --seed {seed}{group}\n")
 }
 
 /// What the film of a layout costs, and what is left of it.
@@ -206,7 +209,7 @@ impl Outcome<'_> {
         text += &self.film.text(self.layout);
         let _ = writeln!(text, "  written  {}", named(&self.written.files));
         if let Some(made_by) = &self.layout.made_by {
-            text += &repeat(made_by.rounds, made_by.seed, self.group_kits);
+            text += &repeat(made_by.rounds, &self.effort);
         }
         text
     }

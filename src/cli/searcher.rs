@@ -78,11 +78,11 @@ impl<'a> Searcher<'a> {
     }
 }
 
-/// How the layout was made. Time and rounds are both called effort, so that a run that ended
+/// How the layout was made. Time, rounds and patience are all called effort, so that a run that ended
 /// by time has the same bytes when it is repeated by its rounds.
 pub fn made_by(effort: &Effort, nested: &Nested) -> MadeBy {
     let stopped = match nested.stopped {
-        Stop::Rounds | Stop::Time => "effort",
+        Stop::Rounds | Stop::Time | Stop::Patience => "effort",
         Stop::Bound => "bound",
         Stop::Interrupted => "interrupted",
     };

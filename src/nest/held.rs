@@ -97,8 +97,8 @@ mod tests {
     #[test]
     fn no_more_is_kept_than_there_is_room_for_and_the_result_is_the_same() {
         let found = |inst: &Instance| {
-            let effort = Effort { seed: 1, limit: Limit::Rounds(1), group_kits: false };
-            search::search(inst, &effort, 0.0, &mut |_| true).best.spots
+            let effort = Effort::new(1, Limit::Rounds(1));
+            search::search(inst, &effort, 0.0, std::time::Instant::now(), &mut |_| true).best.spots
         };
         let roomy = instance();
         let spots = found(&roomy);

@@ -38,7 +38,7 @@ pub mod weights;
 use crate::job::Job;
 use crate::layout::Placement;
 use crate::{Error, Warning};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// How much work to put into a search, and from which seed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,6 +47,8 @@ pub struct Effort {
     pub seed: u64,
     /// When to stop at the latest.
     pub limit: Limit,
+    /// Rounds without a shorter layout after which to stop before that.
+    pub patience: Option<u64>,
     /// Whether the panels of each kit are to lie near each other along the roll.
     pub group_kits: bool,
 }
@@ -54,7 +56,7 @@ pub struct Effort {
 impl Effort {
     /// For a search that lays panels wherever they fit best.
     pub fn new(seed: u64, limit: Limit) -> Self {
-        Self { seed, limit, group_kits: false }
+        Self { seed, limit, patience: None, group_kits: false }
     }
 }
 
@@ -87,6 +89,8 @@ pub enum Stop {
     Time,
     /// Nothing shorter can exist.
     Bound,
+    /// Too many rounds have found nothing shorter.
+    Patience,
     /// The caller asked for it.
     Interrupted,
 }
@@ -128,13 +132,14 @@ pub fn lower_bound(job: &Job) -> Result<f64, Error> {
 /// [`Error::Unmet`] when a panel fits the film at no permitted heading or the roll is too short,
 /// [`Error::Input`] when there are more different shapes than the search can hold.
 pub fn nest(job: &Job, effort: &Effort, watch: &mut dyn FnMut(&Progress) -> bool) -> Result<Nested, Error> {
+    let began = Instant::now();
     crate::job::check_fits(job)?;
     let request = if effort.group_kits { grouped::request(job) } else { request::request(job) }?;
     let inst = &request.instance;
     let margins = job.roll.lead_margin + job.roll.tail_margin;
     let bound = bound::bound(inst, &request.least);
-    let found =
-        search::search(inst, effort, bound, &mut |p| watch(&Progress { length: p.length + margins, ..*p }));
+    let mut watch = |p: &Progress| watch(&Progress { length: p.length + margins, ..*p });
+    let found = search::search(inst, effort, bound, began, &mut watch);
     let mut placements: Vec<Placement> =
         found.best.spots.iter().zip(&request.pieces).map(|(s, p)| request.placement(job, *p, *s)).collect();
     let fillers = fill::fill(inst, &found.best.spots);

@@ -40,15 +40,15 @@ pub struct Found {
     pub stopped: Stop,
 }
 
-/// Searches until the effort is used up, nothing shorter can exist, or `watch` says no.
-/// `bound` is a length below which no layout exists; lengths are those of the strip.
+/// Searches until the effort is used up, nothing shorter can exist, or `watch` says no. `bound` is a length below
+/// which no layout exists; lengths are those of the strip. Time counts from `began`.
 pub fn search(
     inst: &Instance,
     effort: &Effort,
     bound: f64,
+    began: Instant,
     watch: &mut dyn FnMut(&Progress) -> bool,
 ) -> Found {
-    let began = Instant::now();
     let first = First::new(inst, effort.seed);
     let mut best = first.best.clone();
     let mut tell =
@@ -75,13 +75,19 @@ pub fn search(
         return done(best, 0, stop);
     }
     let mut party = Party::new(inst, effort.seed, first);
+    let (mut shortest, mut idle) = (best.length, 0);
     for round in 1.. {
         party.round(&mut best);
+        idle = if best.length < shortest { 0 } else { idle + 1 };
+        shortest = best.length;
         if !tell(round, &best) {
             return done(best, round, Stop::Interrupted);
         }
         if let Some(stop) = over(round, &best) {
             return done(best, round, stop);
+        }
+        if effort.patience.is_some_and(|most| idle >= most) {
+            return done(best, round, Stop::Patience);
         }
     }
     done(best, u64::MAX, Stop::Rounds)
@@ -207,8 +213,10 @@ impl<'a> Party<'a> {
 
     fn round_of_walks(&mut self, best: &mut Best) {
         if self.walks.is_empty() {
-            let (inst, seed) = (self.inst, self.seed);
-            let walk = |n: usize| Walk::new(inst, WALKS[n], Dice::new(seed, n as u64), best.clone());
+            let (inst, seed, turns) = (self.inst, self.seed, self.turns);
+            // Another stream each time, so that nothing is tried twice.
+            let stream = |n: usize| Dice::new(seed.wrapping_add(turns << 32), n as u64);
+            let walk = |n: usize| Walk::new(inst, WALKS[n], stream(n), best.clone());
             self.walks = (0..WALKS.len()).map(walk).collect();
         }
         let before = best.length;

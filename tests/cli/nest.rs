@@ -77,6 +77,21 @@ fn a_run_ended_by_time_is_repeated_by_its_rounds() {
 }
 
 #[test]
+fn a_run_ended_by_patience_is_repeated_by_its_rounds() {
+    let desk = desk_with(&busy());
+    let rounds = |n| ["--rounds", n, "--patience", "2"];
+    let told = desk.run(["nest", "job.json", "-o", "ended"].iter().chain(&rounds("400"))).ends_with(0).out;
+    let done = read_json(&desk, "ended/layout.json")["made_by"]["rounds"].as_u64().unwrap();
+    assert!(done < 400, "{done} rounds");
+    assert!(told.contains(&format!("--rounds {done} --patience 2 --seed 1")), "{told}");
+    desk.run(["nest", "job.json", "-o", "again", "--rounds", &done.to_string()]).ends_with(0);
+    assert_eq!(
+        fs::read(desk.path("ended/layout.json")).unwrap(),
+        fs::read(desk.path("again/layout.json")).unwrap()
+    );
+}
+
+#[test]
 fn a_job_from_a_pipe_becomes_a_layout_in_a_pipe() {
     let desk = Desk::new();
     let mut child = desk

@@ -66,8 +66,7 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: &Signals
         let mut text = nested.pieces.iter().map(|piece| piece.text(&day)).collect::<String>();
         text += &summary.totals();
         text += &format!("  written  {}\n", named(&written.files));
-        let Effort { seed, group_kits, .. } = searcher.effort();
-        text += &repeat(nested.rounds, seed, group_kits);
+        text += &repeat(nested.rounds, &searcher.effort());
         say::out(text.as_bytes())?;
     }
     Ok(code)

@@ -133,7 +133,7 @@ struct Clock {
     left: u32,
     /// The rounds of every piece, once they are known.
     rounds: Option<u64>,
-    /// Most rounds of a piece that could not become shorter.
+    /// Most rounds of a piece that ended before its time.
     bound: u64,
 }
 
@@ -147,7 +147,7 @@ impl Clock {
     }
 
     /// The first piece that uses up its share of the time settles the rounds of those after it. Those
-    /// before it ended because nothing shorter exists, and do so again when they get that many.
+    /// before it ended because nothing shorter exists or was found, and do so again when they get that many.
     fn search(&mut self, job: &Job, searcher: &Searcher<'_>) -> Result<Nested, Error> {
         let effort = searcher.effort();
         let share = |time: Duration| time / self.left.max(1);
@@ -166,7 +166,7 @@ impl Clock {
 
     fn settle(&mut self, job: &Job, searcher: &Searcher<'_>, timed: Nested) -> Result<Nested, Error> {
         match timed.stopped {
-            Stop::Bound => self.bound = self.bound.max(timed.rounds),
+            Stop::Bound | Stop::Patience => self.bound = self.bound.max(timed.rounds),
             Stop::Time if timed.rounds < self.bound => {
                 let limit = Limit::Rounds(self.bound);
                 self.rounds = Some(self.bound);

@@ -47,7 +47,7 @@ fn judge(job: &Job, layout: &Layout) {
 
 /// The layout that the search finds; nothing where it says that the job cannot be met.
 pub fn nested(job: &Job, rounds: u64) -> Option<Layout> {
-    let effort = Effort { seed: 1, limit: Limit::Rounds(rounds), group_kits: false };
+    let effort = Effort::new(1, Limit::Rounds(rounds));
     let found = match nest::nest(job, &effort, &mut |_| true) {
         Ok(found) => found,
         Err(error) => {
