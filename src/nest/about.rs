@@ -4,6 +4,9 @@
 //! Everything that does not change between these questions is looked up once: the neighbours, their weights,
 //! no-fit polygons and frames. The heaviest neighbours come first, so that a question whose answer only matters
 //! below a bound is soon given up.
+//!
+//! Our own in what is gathered; that neighbours are listed once and the list used while nothing moves far is Verlet's
+//! (Physical Review 159, 1967; from memory).
 
 use super::boxes::Block;
 use super::field::Spot;

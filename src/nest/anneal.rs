@@ -6,6 +6,10 @@
 //! within a cycle; a cycle that has won nothing is followed by a longer one, reheated. It is
 //! measured in mean rises, the average by which a kick makes things worse, so that it needs no tuning
 //! to the size of panels or to how tight the layout is.
+//!
+//! Departures: those anneal over layouts without overlap and by their length (from memory); here the length is held and
+//! the overlap is annealed. Cooling is counted in kicks and not tied to the effort asked for: a run must be repeatable by
+//! rounds, and a time limit does not say how many rounds there will be. Hence cycles that grow.
 
 use super::dice::Dice;
 use super::field::Spot;

@@ -10,6 +10,8 @@
 //! flat once it is tight.
 //!
 //! Pieces of one match group stay together, so that every group keeps one heading.
+//!
+//! Our own. One batch laid many times is to a job of many like days what a pattern (`lattice.rs`) is to many like pieces.
 
 use super::contact::Boundary;
 use super::dice::Dice;

@@ -3,6 +3,8 @@
 //! Boxes lie in cells along the strip and are tested eight at a time. Coordinates are kept
 //! relative to the cell, so that single precision does even on a long roll. A query looks only
 //! at the cells it can reach: the cost does not grow with the length of the roll.
+//!
+//! Common practice (a grid of buckets), along the strip only: across it there are too few pieces to part them.
 
 #![allow(
     clippy::needless_range_loop,

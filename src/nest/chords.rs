@@ -1,4 +1,6 @@
 //! How long the chords of a shape are that lie along the strip, from its lowest to its highest.
+//!
+//! Elementary: every side adds its trapezoid, as in the formula for the area of a polygon.
 
 use crate::shape::Point;
 

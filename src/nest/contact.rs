@@ -1,5 +1,9 @@
 //! Places at which a stance touches what lies on the strip already: the candidates of bottom-left
 //! placement with no-fit polygons (after Gomes and Oliveira, EJOR 141, 2002).
+//!
+//! Departures: the order of pieces, over which that paper searches by exchanges, is the start's own and stays. Crossings
+//! of two no-fit polygons are many times as many as their corners, and are looked at for fillers only (`sweep.rs`). The
+//! gap is kept by moving sides outwards, so no outline is grown.
 
 use super::field::Spot;
 use super::instance::Instance;

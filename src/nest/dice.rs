@@ -1,4 +1,7 @@
 //! Random numbers: one portable generator per walk, seeded from the seed and the walk's number.
+//!
+//! The generator is xoshiro256++ (D. Blackman, S. Vigna, ACM Transactions on Mathematical Software 47, 2021; from memory)
+//! of the crate `rand`; what is made of its bits here does not change with that crate.
 
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{Rng, SeedableRng};

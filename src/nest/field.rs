@@ -1,4 +1,7 @@
 //! The pieces on the strip: where each lies, and how deep it lies in its neighbours.
+//!
+//! That a piece is judged by the weighted sum over those it overlaps is guided local search (`weights.rs`); that depths
+//! are felt by the power of 3/4 is our own, and measured.
 
 use super::about::{About, Near};
 use super::boxes::Boxes;

@@ -1,4 +1,7 @@
 //! Where fillers go: into what the required pieces leave, moving nothing.
+//!
+//! Our own: bottom-left placement as in `contact.rs`, large fillers first, with double contacts and a limit to how far
+//! along.
 
 use super::field::Spot;
 use super::instance::Instance;

@@ -3,6 +3,8 @@
 //! Each kit gets a part of the strip, in the order of the job: as long as its share of all area, and longer on both
 //! sides by part of its longest panel, so that neighbouring kits share what lies between them. The search
 //! moves a piece only within the part of its kit; as the strip becomes shorter, so do all parts.
+//!
+//! Our own. Nothing is said of the order within a part, and neighbouring parts overlap on purpose.
 
 use super::instance::{Entry, Instance, Part};
 use super::request::{self, Request};

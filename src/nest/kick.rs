@@ -3,6 +3,10 @@
 //! Of several kinds, the one that has led to less overlap more often of late is tried more often: its chance is the
 //! mean of its successes, two imagined trials with one success included (rule of succession, Laplace 1774), as
 //! hyper-heuristics choose between moves (after Nareyek, Metaheuristics: Computer Decision-Making, 2003).
+//!
+//! Departures: Nareyek raises and lowers weights, here successes are counted and forgotten by degrees. An exchange of two
+//! pieces is the kick of Imamichi, Yagiura, Nagamochi (Discrete Optimization 6, 2009; from memory), who seek good places
+//! for both; here they take each other's, and large pieces only. The other kinds are our own.
 
 use super::dice::Dice;
 use super::field::{Field, Spot};

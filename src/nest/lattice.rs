@@ -9,6 +9,10 @@
 //!
 //! Patterns are judged by the length that the copies wanted take, cut from the endless pattern at the best
 //! place: on short strips the ends cost more than the lattice gains.
+//!
+//! Departures: clusters of more than two pieces, or of pieces of different kinds, are not sought. For a convex outline
+//! the densest double lattice can be reckoned (D. Mount 1991; from memory); here outlines are any, the strip has edges,
+//! and a coarse look and a descent over the shifts, both our own, find good patterns and prove none.
 
 use super::field::Spot;
 use super::instance::Instance;

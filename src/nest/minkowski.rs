@@ -9,6 +9,10 @@
 //!
 //! Parallel sides are told apart by rank, never by an epsilon: every direction of both
 //! contours gets its place in one angular order, a side of A before a side of B.
+//!
+//! Departures: convex contours are merged by angle instead (de Berg et al., Computational Geometry, 3rd ed. 2008, ch. 13;
+//! from memory). The fill rounds to a grid, which may open cracks where sides should coincide: how they are found and
+//! sealed is our own.
 
 use crate::shape::{Point, Side, side};
 use i_overlay::core::fill_rule::FillRule;

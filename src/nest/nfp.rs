@@ -7,6 +7,10 @@
 //!
 //! Queries run in single precision over blocks of eight sides; positions relative to A are
 //! small, and what is kept is settled in double precision afterwards ([`Nfp::push_exact`]).
+//!
+//! Depth by the no-fit polygon is the penetration depth of Imamichi, Yagiura, Nagamochi (Discrete Optimization 6, 2009;
+//! from memory). Departures: they descend with all pieces at once, here one piece is judged at a time and by the depth
+//! itself; how the gap counts and the blocks are our own.
 
 #![allow(
     clippy::needless_range_loop,

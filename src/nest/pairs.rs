@@ -1,4 +1,7 @@
 //! No-fit polygons of all pairs of kinds, made when first asked for, and kept while there is room.
+//!
+//! Our own: that one polygon serves two kinds at all headings that differ alike, and what becomes of holes. The sums are
+//! made in `minkowski.rs`.
 
 use super::contact::outwards;
 use super::held::{self, Held};

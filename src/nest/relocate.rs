@@ -5,6 +5,10 @@
 //! among the best. Inside a convex no-fit polygon the depth is concave, so minima of a weighted
 //! sum of depths lie where boundaries meet: at single and double contacts, which push-out visits and
 //! sampling never hits.
+//!
+//! One piece at a time to where it overlaps least is Egeblad, Nielsen, Odgaard (EJOR 183, 2007), who look along one axis
+//! exactly (from memory); sampling and giving up early is Gardeyn, Vanden Berghe, Wauters (2025; from memory). Elkeran
+//! (EJOR 231, 2013) and Sato et al. (2019) visit exact contacts too; that they are reached out of an overlap is our own.
 
 use super::dice::Dice;
 use super::field::{Field, Spot};

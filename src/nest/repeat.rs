@@ -1,4 +1,7 @@
 //! First layouts with sets of many equal pieces in patterns.
+//!
+//! Our own: which sets are laid in patterns, when, and what is tried beside them. That the pattern with the shortest
+//! layout is not always the best to go on from is met in `search.rs`, where a walk stays away from it.
 
 use super::dice::Dice;
 use super::field::Spot;

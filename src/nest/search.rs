@@ -3,6 +3,9 @@
 //! A round is the same work in every walk, whatever the number of threads; walks meet only
 //! between rounds, in the order of their numbers. So the threads decide how long it takes and
 //! never what comes out.
+//!
+//! Our own. A walk shares nothing but the best layout, and the second one has harder weights; that long jobs go by
+//! batches and stretches is told in `batches.rs` and `stretch.rs`.
 
 use super::batches::Batches;
 use super::dice::Dice;

@@ -1,4 +1,7 @@
 //! The last hair: single precision says the layout is clear; here double precision makes it so.
+//!
+//! Our own: pairs are moved apart one after the other, each half the way, over and over. Gomes and Oliveira (EJOR 171,
+//! 2006) separate by a linear program; what is left here is rounding, and comes to rest without one.
 
 use super::field::{Field, Spot};
 use crate::shape::Point;

@@ -1,5 +1,9 @@
 //! Fewer points for the search, by adding area only: what is kept clear of the simpler
 //! outline is kept clear of the true one.
+//!
+//! Least area first is the rule of M. Visvalingam and J. Whyatt (The Cartographic Journal 30, 1993; from memory).
+//! Departure: they drop any point, here area is only ever added, so a side gives way to the point where its neighbours
+//! meet.
 
 use super::minkowski::Contour;
 use crate::shape::{Bounds, Point, Ring, convex_hull, cross, length, point_segment_distance};

@@ -1,4 +1,7 @@
 //! What a piece lying fixed leaves free for another that is moved along one line across the strip.
+//!
+//! Our own, for rows of patterns (`lattice.rs`) and batches one behind the other. Egeblad, Nielsen, Odgaard (EJOR 183,
+//! 2007; from memory) move along a line too and reckon how much overlaps; here a place is only free or taken.
 
 use super::contact::Boundary;
 use super::field::Spot;

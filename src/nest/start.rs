@@ -4,6 +4,9 @@
 //! the strip (`sweep.rs`). A long job is laid stretch by stretch, each with its share of large and
 //! small pieces, and a kind looks back no farther than the stretch before, unless it has been there: so
 //! the cost is linear in the number of pieces, and small pieces lie beside large ones everywhere.
+//!
+//! Bottom-left placement as in `contact.rs`, by falling area. That it goes by how far a piece reaches, and stretches and
+//! how far a kind looks back, are our own; the order is not searched over.
 
 use super::contact::Room;
 use super::dice::Dice;

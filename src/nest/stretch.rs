@@ -5,6 +5,9 @@
 //! wall, what lies to its right moves along as the stretch becomes shorter. The gains of all stretches add up.
 //! After some rounds they are cut anew, elsewhere, so that every seam comes to lie inside a stretch. The cost of
 //! a round per piece does not depend on the number of pieces.
+//!
+//! Our own. Squeezing one window after another lost to the search of the whole when it was tried from a poor start: so
+//! stretches have their turn where walks or batches have won what they can.
 
 use super::dice::Dice;
 use super::field::{Field, Spot};

@@ -3,6 +3,8 @@
 //!
 //! Pieces are only ever added, so a place found taken stays taken. A kind with many copies goes on
 //! where its last copy was placed, and all copies together look at each place once.
+//!
+//! Our own: a queue of places, as in any sweep over the plane, kept from copy to copy.
 
 use super::contact::{Boundary, Room, Walls};
 use super::field::Spot;

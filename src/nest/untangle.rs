@@ -1,4 +1,8 @@
 //! Searching a feasible layout at a fixed length: passes of moves under guided weights.
+//!
+//! Overlap is minimised at a fixed length by guided local search, as in Egeblad, Nielsen, Odgaard (EJOR 183, 2007) and
+//! Umetani et al. (2009). Departures: weights are raised after every pass, not only in a valley (from memory); the best
+//! state is taken up again with its weights kept, and how long that goes on is our own.
 
 use super::dice::Dice;
 use super::field::{Field, Overlap, Spot};

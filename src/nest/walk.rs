@@ -7,6 +7,10 @@
 //! 60 million evaluations, as the mean of six instances and two seeds. So it goes on in steps down to hairs. When
 //! not even a hair can be taken out any more, it holds layouts a little below the best length and anneals over
 //! them (`anneal.rs`), until it finds one without overlap or another walk has found a shorter one.
+//!
+//! Departures: the last tightening is no phase of its own, in which all panels move together. After every valley steps go
+//! down to hairs of 1e-5 of the length, then `settle.rs` has the last word; only panels that overlap move. Where film is
+//! taken out and that the best layout is begun from anew are our own.
 
 use super::anneal::Anneal;
 use super::dice::Dice;

@@ -2,6 +2,7 @@
 
 mod random;
 mod rules;
+mod sources;
 
 use serde_json::{Value, json};
 use tuckroll::Error;
