@@ -1,5 +1,7 @@
 //! The search rule by rule, and on random small jobs: every layout passes the check of all rules.
 
+mod large;
+mod one;
 mod random;
 mod rules;
 mod sources;
