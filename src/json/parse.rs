@@ -25,7 +25,7 @@ pub const MAX_DEPTH: usize = 127;
 ///
 /// [`Error::Input`] with file, line and column for anything that is not strict JSON in UTF-8,
 /// for a key that is written twice in one object, and for a file beyond the limits above.
-pub(crate) fn parse(bytes: &[u8], name: &str) -> Result<Value, Error> {
+pub fn parse(bytes: &[u8], name: &str) -> Result<Value, Error> {
     if bytes.len() > MAX_INPUT_BYTES {
         return Err(Error::input(
             name,
@@ -46,7 +46,7 @@ pub(crate) fn parse(bytes: &[u8], name: &str) -> Result<Value, Error> {
 }
 
 /// Whether the bytes are a JSON object whose `format` is this one.
-pub(crate) fn has_format(bytes: &[u8], format: &str) -> bool {
+pub fn has_format(bytes: &[u8], format: &str) -> bool {
     parse(bytes, "").is_ok_and(|tree| tree.get("format").and_then(Value::as_str) == Some(format))
 }
 

@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::Value;
+use std::borrow::Cow;
+use std::fmt::Write;
 
 /// Widest object that is written on one line.
 const LINE: usize = 160;
@@ -10,17 +12,17 @@ const LINE: usize = 160;
 /// `value` as a text file. The types that are written have only text as keys, which is all
 /// that could fail; a number that is not finite becomes null, which no reader here takes.
 pub(crate) fn to_text(value: &impl Serialize) -> String {
-    write(&serde_json::to_value(value).unwrap_or_default())
+    text_of(&serde_json::to_value(value).unwrap_or_default())
 }
 
 /// The JSON Schema of `T` as a text file.
 pub(crate) fn schema<T: JsonSchema>() -> String {
-    write(schemars::schema_for!(T).as_value())
+    text_of(schemars::schema_for!(T).as_value())
 }
 
 /// The value as a text file, with a line break at its end. Numbers are written with the
 /// fewest digits that read back to the same value.
-fn write(value: &Value) -> String {
+fn text_of(value: &Value) -> String {
     let mut out = String::new();
     write_value(&mut out, value, 0);
     out.push('\n');
@@ -89,8 +91,36 @@ fn write_inline(out: &mut String, value: &Value) {
             }
             out.push('}');
         }
+        Value::String(_) => out.push_str(&tame(&value.to_string())),
         scalar => out.push_str(&scalar.to_string()),
     }
+}
+
+/// Whether a character can steer a terminal or turn the order of what is read: all control
+/// characters (C0, DEL, C1), the line separators, and the marks of the Unicode bidirectional
+/// algorithm (UAX #9, table 2 and the marks of section 2.6).
+pub fn steers(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// JSON text in which such characters stand as JSON escapes, as a file may be printed on a terminal. They occur
+/// inside strings only, so the value stays the same; line breaks between the values stay too.
+pub fn tame(json: &str) -> Cow<'_, str> {
+    let odd = |c: char| steers(c) && c != '\n';
+    if !json.contains(odd) {
+        return Cow::Borrowed(json);
+    }
+    let mut out = String::with_capacity(json.len() + 16);
+    for c in json.chars() {
+        if odd(c) {
+            // Every one of them lies in the basic plane, so one escape is enough.
+            let _ = write!(out, "\\u{:04x}", u32::from(c));
+        } else {
+            out.push(c);
+        }
+    }
+    Cow::Owned(out)
 }
 
 /// Whether a list holds nothing but scalars and points.
@@ -131,13 +161,28 @@ mod tests {
         let expected = "{\n \"name\": \"a \\\"b\\\"\\n\",\n \"empty\": {},\n \"none\": [],\n \
              \"outline\": [[0, 0.1], [1e30, -0.0]],\n \"placements\": [\n  {\"panel\": \"p\", \"x\": 1},\n  \
              {\"panel\": \"q\", \"x\": 2.5}\n ]\n}\n";
-        assert_eq!(write(&v).replace("e+", "e"), expected);
+        assert_eq!(text_of(&v).replace("e+", "e"), expected);
+    }
+
+    #[test]
+    fn what_steers_a_terminal_is_escaped_and_keeps_its_value() {
+        let name = "\u{1b}[2J \u{7f}\u{80}\u{9b}2J\u{9f} \u{61c}\u{200e}\u{200f} \u{2028}\u{2029} \u{202a}\u{202e}x\u{2066}\u{2069}\n";
+        let v = json!({ "name": name, "notes": { name: [name] }, "list": [name, 1, [2, name]] });
+        let text = to_text(&v);
+        assert!(!text.contains(|c| steers(c) && c != '\n'), "{text:?}");
+        assert!(text.contains(
+            r"\u007f\u0080\u009b2J\u009f \u061c\u200e\u200f \u2028\u2029 \u202a\u202ex\u2066\u2069\n"
+        ));
+        assert_eq!(serde_json::from_str::<Value>(&text).unwrap(), v);
+        // What is only foreign to English stays as it is.
+        let plain = "Flügel 12″ \u{a0}\u{ad}\u{200b}\u{200d} 日本 🚀";
+        assert_eq!(to_text(&json!(plain)), format!("\"{plain}\"\n"));
     }
 
     #[test]
     fn what_is_written_reads_back() {
         let v = json!({"a": [[1.5, [2]], {"b": {"c": [null, true, "x"]}}], "n": 0.1 + 0.2, "big": u64::MAX});
-        let back: Value = serde_json::from_str(&write(&v)).unwrap();
+        let back: Value = serde_json::from_str(&text_of(&v)).unwrap();
         assert_eq!(back, v);
     }
 }

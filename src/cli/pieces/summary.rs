@@ -9,7 +9,7 @@ use std::path::Path;
 use tuckroll::cost::{self, Bill, Statement};
 use tuckroll::day::Plan;
 use tuckroll::job::{Day, Share};
-use tuckroll::{Error, Warning, money};
+use tuckroll::{Error, Warning, json, money};
 
 /// The value of `format` in a summary.
 const FORMAT: &str = "tuckroll-summary-1";
@@ -106,7 +106,7 @@ impl Summary {
     /// The text of `summary.json`.
     pub fn text(&self) -> Result<Vec<u8>, Error> {
         let text = serde_json::to_string_pretty(self).map_err(|e| Error::Internal(e.to_string()))?;
-        Ok((text + "\n").into_bytes())
+        Ok((json::tame(&text).into_owned() + "\n").into_bytes())
     }
 
     /// The summary with what is known once the files are there.
