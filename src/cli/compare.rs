@@ -7,7 +7,7 @@ use super::args::{CompareArgs, GrainName, VaryArgs};
 use super::folder::{self, Folder};
 use super::input::{self, Source};
 use super::searcher::{Searcher, made_by};
-use super::signals::Signals;
+use super::signals::{self, Signals};
 use super::table::{Lean, table};
 use super::{clean, layouts, numbers, output, pieces, proof, say};
 use clap::ValueEnum;
@@ -33,10 +33,7 @@ pub fn run(args: CompareArgs) -> Result<u8, Error> {
     let folder = Folder::open(&args.out, args.replace)?;
     let cells = match &args.gather {
         Some(dir) => gathered(dir)?,
-        None => match nested(&args)? {
-            Ok(cells) => cells,
-            Err(code) => return Ok(code),
-        },
+        None => nested(&args)?,
     };
     let comparison = compare::compare(&cells)?;
     let files = [
@@ -164,15 +161,16 @@ fn quoted(path: &Path) -> Result<String, Error> {
     shlex::try_quote(text).map(|q| q.into_owned()).map_err(|_| odd("its name cannot be quoted for a shell"))
 }
 
-/// Nests all cells here, one after the other; an exit code when a signal came.
-fn nested(args: &CompareArgs) -> Result<Result<Vec<Cell>, u8>, Error> {
+/// Nests all cells here, one after the other.
+fn nested(args: &CompareArgs) -> Result<Vec<Cell>, Error> {
     let source = Source::of(job_of(args)?.clone());
     if source == Source::Stdin {
         let remedy = "write it to a file: it is read once for every variant";
         return Err(Error::input("compare", "the job cannot come from standard input", remedy));
     }
-    let signals =
-        Signals::listen().map_err(|e| Error::Internal(format!("cannot listen for signals: {e}")))?;
+    // A table of some of the cells would be no fair comparison: nothing is kept.
+    let signals = Signals { keeps_layouts: false };
+    signals::hint("; --list prints the cells as commands that can be taken up again");
     let all = cells(args)?;
     let mut done = Vec::new();
     for (i, (name, vary)) in all.iter().enumerate() {
@@ -182,22 +180,16 @@ fn nested(args: &CompareArgs) -> Result<Result<Vec<Cell>, u8>, Error> {
             say::warnings(&warnings);
         }
         let effort = Effort::new(name.seed, Limit::Rounds(args.rounds));
-        let searcher = Searcher::new(args.threads.map_or(0, usize::from), effort, &signals)?;
-        let found = if day.several { on_pieces(day, &searcher) } else { on_one(day, &searcher) };
-        if let Some(code) = signals.exit_code() {
-            say::note(
-                "stopped: nothing was written; --list prints the cells as commands that can be taken up again",
-            );
-            return Ok(Err(code));
-        }
+        let searcher = Searcher::new(args.threads.map_or(0, usize::from), effort, signals)?;
+        let found = if day.several { on_pieces(day, &searcher) } else { on_one(day, &searcher) }?;
         say::progress(&format!("{} of {}: {}, seed {}", i + 1, all.len(), name.label(), name.seed));
-        done.push(Cell::new(name.clone(), found?));
+        done.push(Cell::new(name.clone(), found));
     }
-    Ok(Ok(done))
+    Ok(done)
 }
 
 /// The layout of a job with one piece of film.
-fn on_one(day: Day, searcher: &Searcher<'_>) -> Result<Vec<Layout>, Error> {
+fn on_one(day: Day, searcher: &Searcher) -> Result<Vec<Layout>, Error> {
     let job = day.single().ok_or_else(|| Error::Internal("the job has no film".into()))?;
     let found = searcher.search(&job)?;
     let made_by = made_by(&searcher.effort(), &found);
@@ -208,7 +200,7 @@ fn on_one(day: Day, searcher: &Searcher<'_>) -> Result<Vec<Layout>, Error> {
 }
 
 /// The layouts of a job with several. What is left out would make its film look cheap.
-fn on_pieces(day: Day, searcher: &Searcher<'_>) -> Result<Vec<Layout>, Error> {
+fn on_pieces(day: Day, searcher: &Searcher) -> Result<Vec<Layout>, Error> {
     let (plan, nested) = pieces::solve(&day, searcher)?;
     let left_out = pieces::told_left_out(&day, &plan);
     if !left_out.is_empty() {

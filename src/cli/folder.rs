@@ -3,6 +3,7 @@
 //! The files are written into a temporary folder beside it, which is made before the long
 //! run so that a place that cannot be written is noticed first, and moved in by renaming.
 
+use super::{pieces, signals};
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -119,7 +120,7 @@ impl Folder {
         }
         let folder = Self { path: path.to_owned(), parent: parent.to_owned(), replace };
         // Made only to see that it can be: a program that is killed in a long run leaves nothing behind.
-        drop(folder.workshop()?);
+        signals::tidily(|| folder.workshop().map(drop))?;
         Ok(folder)
     }
 
@@ -131,11 +132,17 @@ impl Folder {
 
     /// Writes the files and moves them in as a set. Gives their paths.
     pub fn commit<N: AsRef<str>>(self, files: &[(N, Vec<u8>)]) -> Result<Vec<PathBuf>, Error> {
+        signals::tidily(|| self.move_in(files))?;
+        Ok(files.iter().map(|(name, _)| self.path.join(name.as_ref())).collect())
+    }
+
+    fn move_in<N: AsRef<str>>(&self, files: &[(N, Vec<u8>)]) -> Result<(), Error> {
         let workshop = self.workshop()?;
         let fresh = workshop.path().join("new");
         fs::create_dir(&fresh).map_err(|e| self.failed(e))?;
         for (name, bytes) in files {
             let name = name.as_ref();
+            signals::go_on(&self.path)?;
             let at = fresh.join(name);
             let inner = at.parent().filter(|dir| *dir != fresh);
             inner
@@ -144,9 +151,10 @@ impl Folder {
             write_whole(&at, bytes).map_err(|e| Error::io(self.path.join(name), e))?;
         }
         may_become(&self.path, self.replace)?;
+        signals::settle(&self.path)?;
         self.put_in_place(&fresh, &workshop.path().join("old")).map_err(|e| self.failed(e))?;
         settle_names(&self.parent);
-        Ok(files.iter().map(|(name, _)| self.path.join(name.as_ref())).collect())
+        Ok(())
     }
 
     /// Moves the new folder to its place; an old one there ends up in the workshop. Where the system can

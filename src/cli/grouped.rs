@@ -8,7 +8,7 @@ use tuckroll::{Error, Warning};
 
 /// What a search of as many rounds finds that lays panels anywhere, set against the length of the grouped layout.
 /// Nothing when the grouped search was stopped from outside: then the user wants the result now.
-pub fn cost(kept: &Kept, grouped: f64, searcher: &Searcher<'_>) -> Result<Option<Warning>, Error> {
+pub fn cost(kept: &Kept, grouped: f64, searcher: &Searcher) -> Result<Option<Warning>, Error> {
     if kept.nested.stopped == Stop::Interrupted {
         return Ok(None);
     }

@@ -33,13 +33,13 @@ pub fn told(left_out: &[LeftOut]) -> Vec<String> {
 }
 
 /// The whole job or nothing.
-pub fn all(job: &Job, searcher: &Searcher<'_>) -> Result<Kept, Error> {
+pub fn all(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
     let nested = searcher.search(job)?;
     Ok(Kept { job: job.clone(), nested, left_out: Vec::new() })
 }
 
 /// The whole job if it fits, otherwise as many copies from its start as do.
-pub fn what_fits(job: &Job, searcher: &Searcher<'_>) -> Result<Kept, Error> {
+pub fn what_fits(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
     let Some(film) = job.roll.length else { return all(job, searcher) };
     let endless = with_film(job, None);
     let nested = searcher.search(&endless)?;
@@ -53,7 +53,7 @@ pub fn what_fits(job: &Job, searcher: &Searcher<'_>) -> Result<Kept, Error> {
 }
 
 /// The greatest number of copies, counted from the start of the job, that a short search fits.
-fn most_that_fit(endless: &Job, film: f64, searcher: &Searcher<'_>) -> Result<u64, Error> {
+fn most_that_fit(endless: &Job, film: f64, searcher: &Searcher) -> Result<u64, Error> {
     let sounding = Effort { limit: Limit::Rounds(SOUNDING_ROUNDS), ..searcher.effort() };
     let (mut fits, mut too_many) = (0, required_copies(endless));
     while too_many - fits > 1 {

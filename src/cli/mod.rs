@@ -68,6 +68,9 @@ fn failed(error: &Error, json: bool) -> u8 {
 
 /// Does what was asked; the exit code is 0, or tells of a check that failed or a signal.
 fn run(command: Command) -> Result<u8, Error> {
+    if command.writes() {
+        signals::listen()?;
+    }
     match command {
         Command::Nest(args) => nest::run(args),
         Command::Check(args) => check::run(args),

@@ -63,8 +63,7 @@ impl Request {
 /// Nests the job, proves the result, writes the files and says what came of it.
 pub fn run(args: NestArgs) -> Result<u8, Error> {
     let mut request = Request::resolve(args)?;
-    let signals =
-        Signals::listen().map_err(|e| Error::Internal(format!("cannot listen for signals: {e}")))?;
+    let signals = Signals { keeps_layouts: true };
     let place = request.target.open(&request.wanted)?;
     let trace = request.trace.as_ref().map(|path| Trace::open(path, request.replace)).transpose()?;
     let loaded = input::day(&request.job, &request.loading)?;
@@ -72,11 +71,11 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
         request.effort = leaving_time_to_write(request.effort, &loaded.day.panels);
     }
     if loaded.day.several {
-        return pieces::run(&request, place, loaded, &signals);
+        return pieces::run(&request, place, loaded, signals);
     }
     let LoadedDay { day, mut warnings, sheets } = loaded;
     let job = day.single().ok_or_else(|| Error::Internal("the job has no film".into()))?;
-    let searcher = Searcher::new(request.threads, request.effort, &signals)?;
+    let searcher = Searcher::new(request.threads, request.effort, signals)?;
     let kept =
         if request.keep_what_fits { keep::what_fits(&job, &searcher) } else { keep::all(&job, &searcher) }?;
     let made_by = made_by(&request.effort, &kept.nested);

@@ -2,7 +2,7 @@
 
 use super::args::RecutArgs;
 use super::input::Source;
-use super::{clean, layouts, numbers, say};
+use super::{clean, layouts, numbers, say, signals};
 use serde::Serialize;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -46,7 +46,7 @@ fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
         std::io::ErrorKind::AlreadyExists => {
             Error::input(path.display().to_string(), "is there already", "name a new file")
         }
-        std::io::ErrorKind::NotFound => {
+        std::io::ErrorKind::NotFound | std::io::ErrorKind::NotADirectory => {
             Error::input(path.display().to_string(), "there is no such folder", "make it first")
         }
         _ => Error::io(path, e),
@@ -55,9 +55,12 @@ fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
         Some(folder) if folder != Path::new("") => folder.to_owned(),
         _ => PathBuf::from("."),
     };
-    let mut new = tempfile::Builder::new().prefix(".tuckroll-").tempfile_in(folder).map_err(failed)?;
-    new.write_all(bytes).and_then(|()| new.as_file().sync_all()).map_err(failed)?;
-    new.persist_noclobber(path).map(drop).map_err(|e| failed(e.error))
+    signals::tidily(|| {
+        let mut new = tempfile::Builder::new().prefix(".tuckroll-").tempfile_in(folder).map_err(failed)?;
+        new.write_all(bytes).and_then(|()| new.as_file().sync_all()).map_err(failed)?;
+        signals::settle(path)?;
+        new.persist_noclobber(path).map(drop).map_err(|e| failed(e.error))
+    })
 }
 
 /// What was written, in JSON.

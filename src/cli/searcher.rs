@@ -10,17 +10,17 @@ use tuckroll::layout::MadeBy;
 use tuckroll::nest::{self, Effort, Nested, Stop};
 
 /// Runs the search: on so many threads, with progress, until a signal ends it.
-pub struct Searcher<'a> {
+pub struct Searcher {
     pool: rayon::ThreadPool,
     effort: Effort,
-    signals: &'a Signals,
+    signals: Signals,
     /// That of the last search with all the effort.
     curve: Mutex<Curve>,
 }
 
-impl<'a> Searcher<'a> {
+impl Searcher {
     /// A searcher on so many threads; 0 stands for all cores.
-    pub fn new(threads: usize, effort: Effort, signals: &'a Signals) -> Result<Self, Error> {
+    pub fn new(threads: usize, effort: Effort, signals: Signals) -> Result<Self, Error> {
         let pool = rayon::ThreadPoolBuilder::new()
             .num_threads(threads)
             .build()
@@ -31,13 +31,20 @@ impl<'a> Searcher<'a> {
     /// The search with all the effort that was asked for.
     pub fn search(&self, job: &Job) -> Result<Nested, Error> {
         let mut curve = Curve::default();
-        let nested = self.until(job, self.effort, &mut curve, || {
-            // Asked when the first layout is there, and after every round.
-            self.signals.keep_result();
-            self.signals.caught()
-        });
+        let nested = self.until(job, self.effort, &mut curve, || self.keep_or_stop());
         *self.curve.lock().unwrap_or_else(PoisonError::into_inner) = curve;
         nested
+    }
+
+    /// The search of one piece of film among others, with its share of the effort.
+    pub fn share(&self, job: &Job, effort: Effort) -> Result<Nested, Error> {
+        self.until(job, effort, &mut Curve::default(), || self.keep_or_stop())
+    }
+
+    /// Asked when the first layout is there, and after every round.
+    fn keep_or_stop(&self) -> bool {
+        self.signals.keep_result();
+        self.signals.caught()
     }
 
     /// The search with another effort.

@@ -2,7 +2,7 @@
 
 use super::args::{ConfirmArgs, StockAction, StockArgs};
 use super::input::Source;
-use super::{clean, layouts, numbers, output, say};
+use super::{clean, layouts, numbers, output, say, signals};
 use serde::Serialize;
 use std::fs::{self, File};
 use std::io::Write;
@@ -28,7 +28,7 @@ fn confirmed(args: ConfirmArgs) -> Result<u8, Error> {
     let stock = file::load(&path)?;
     let result = confirm(&stock, &layout, &hash)?;
     if let Confirmed::Now(update) = &result {
-        replace(&path, file::write(&update.stock).as_bytes())?;
+        signals::tidily(|| replace(&path, file::write(&update.stock).as_bytes()))?;
     }
     let id = layout.roll.piece.id.unwrap_or_default();
     if args.json {
@@ -80,6 +80,7 @@ fn replace(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     let old = fs::metadata(path).map_err(failed)?;
     fs::set_permissions(new.path(), old.permissions()).map_err(failed)?;
     new.as_file().sync_all().map_err(failed)?;
+    signals::settle(path)?;
     new.persist(path).map_err(|e| failed(e.error))?;
     // So that the new name is on the disk too. Some systems cannot open folders; there it is left to them.
     if let Ok(folder) = File::open(folder) {

@@ -6,7 +6,7 @@ use super::jobs::{busy, rectangles};
 use crate::support::{Desk, names, tuckroll};
 use std::fs;
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
 fn start_long_run(desk: &Desk) -> Child {
@@ -55,10 +55,138 @@ fn a_signal_before_the_first_layout_ends_at_once() {
         let child = command.stderr(Stdio::piped()).spawn().unwrap();
         std::thread::sleep(Duration::from_millis(1500));
         signal(&child, name);
-        let output = child.wait_with_output().unwrap();
-        assert_eq!(output.status.code(), Some(code), "{}", String::from_utf8_lossy(&output.stderr));
+        ended_with_a_word(&child.wait_with_output().unwrap(), code, "nest");
         assert_eq!(desk.names(), ["job.json"], "nothing is written or left behind");
     }
+}
+
+#[track_caller]
+fn ended_with_a_word(output: &Output, code: i32, what: &str) {
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(code), "{what}: {said}");
+    assert!(
+        said.starts_with("stopped: nothing was written") && said.lines().count() == 1,
+        "{what}: {said:?}"
+    );
+}
+
+/// Opens the pipe for writing, which waits until the program reads from it: then it listens for certain.
+fn wait_for_reader(pipe: &Path) -> fs::File {
+    let (opened, reader) = std::sync::mpsc::channel();
+    let pipe = pipe.to_owned();
+    std::thread::spawn(move || opened.send(fs::File::options().write(true).open(pipe)));
+    reader.recv_timeout(Duration::from_secs(60)).expect("the program reads the pipe").unwrap()
+}
+
+#[test]
+fn every_command_that_writes_says_that_it_was_stopped() {
+    let desk = Desk::new();
+    let pipe = desk.path("pipe");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    for line in [
+        "nest pipe -o out",
+        "compare pipe -o out",
+        "panels pipe -o out",
+        "export pipe -o out",
+        "report pipe -o out",
+        "report pipe -o -",
+        "cut pipe -o out",
+        "recut pipe --kit K -o out.json",
+        "stock confirm pipe",
+    ] {
+        for (name, code) in [("-INT", 130), ("-TERM", 143)] {
+            let mut command = desk.command();
+            command.args(line.split(' ')).stdout(Stdio::piped()).stderr(Stdio::piped());
+            let child = command.spawn().unwrap();
+            let open = wait_for_reader(&pipe);
+            signal(&child, name);
+            let output = child.wait_with_output().unwrap();
+            drop(open);
+            ended_with_a_word(&output, code, line);
+            assert!(output.stdout.is_empty(), "{line}");
+            assert_eq!(desk.names(), ["pipe"], "{line}");
+        }
+    }
+}
+
+/// Waits until some drafts are on the disk, or the result is.
+fn wait_for_drafts(desk: &Desk, out: &str) {
+    let begun = Instant::now();
+    let drafted = |name: &String| {
+        name.starts_with(".tuckroll-")
+            && fs::read_dir(desk.path(name).join("new")).is_ok_and(|files| files.count() > 2)
+    };
+    while !desk.path(out).exists() && !desk.names().iter().any(drafted) {
+        assert!(begun.elapsed() < Duration::from_secs(60), "nothing is written");
+        std::thread::sleep(Duration::from_micros(100));
+    }
+}
+
+/// Hundreds of files, one for each section, give time to stop in the midst of them.
+#[test]
+fn a_signal_while_files_are_written_leaves_all_or_nothing() {
+    let desk = Desk::new();
+    desk.put("job.json", rectangles(30.0, 45.0, 300).to_string());
+    desk.run(["nest", "job.json", "-o", "in", "--rounds", "0"]).ends_with(0);
+    let cut = ["cut", "in", "-o", "out", "--each-section", "--section-length", "40"];
+    desk.run(cut).ends_with(0);
+    let whole = names(&desk.path("out"));
+    assert!(whole.len() > 200, "{}", whole.len());
+    fs::remove_dir_all(desk.path("out")).unwrap();
+    let mut given_up = 0;
+    for i in 0..20 {
+        let mut command = desk.command();
+        let child = command.args(cut).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
+        wait_for_drafts(&desk, "out");
+        let (name, code) = [("-INT", 130), ("-TERM", 143)][i % 2];
+        signal(&child, name);
+        let output = child.wait_with_output().unwrap();
+        if desk.path("out").exists() {
+            // Too late: all of it is there, although its last lines may not have been printed.
+            assert!([Some(0), Some(code)].contains(&output.status.code()), "{output:?}");
+            assert_eq!(names(&desk.path("out")), whole);
+            fs::remove_dir_all(desk.path("out")).unwrap();
+        } else {
+            ended_with_a_word(&output, code, "cut");
+            given_up += 1;
+        }
+        assert_eq!(desk.names(), ["in", "job.json"], "nothing is left behind");
+        if given_up == 4 {
+            return;
+        }
+    }
+    assert!(given_up > 0, "no signal came in time");
+}
+
+#[test]
+fn ctrl_c_writes_the_best_layouts_of_several_pieces() {
+    let desk = Desk::new();
+    let mut job = busy();
+    job.as_object_mut().unwrap().remove("roll");
+    job["rolls"] = serde_json::json!([
+        { "id": "white", "width": 160, "film": "w" },
+        { "id": "black", "width": 160, "film": "b" },
+    ]);
+    for (i, panel) in job["panels"].as_array_mut().unwrap().iter_mut().enumerate() {
+        panel["film"] = ["w", "b"][i % 2].into();
+    }
+    desk.put("job.json", job.to_string());
+    let mut command = desk.command();
+    command.args(["nest", "job.json", "-o", "out", "--time", "20m"]).stderr(Stdio::piped());
+    let child = command.stdout(Stdio::null()).spawn().unwrap();
+    // The first layout of the first piece is there by then.
+    std::thread::sleep(Duration::from_secs(5));
+    signal(&child, "-INT");
+    let asked = Instant::now();
+    let output = child.wait_with_output().unwrap();
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(130), "{said}");
+    assert!(said.contains("best layouts found so far"), "{said}");
+    assert!(asked.elapsed() < Duration::from_secs(300), "half of the search went on");
+    for piece in ["white", "black"] {
+        desk.run(["check", &format!("out/{piece}/layout.json"), "--job", "job.json"]).ends_with(0);
+    }
+    assert_eq!(desk.names(), ["job.json", "out"]);
 }
 
 #[test]

@@ -75,6 +75,26 @@ pub enum Command {
 }
 
 impl Command {
+    /// Whether it writes files.
+    pub fn writes(&self) -> bool {
+        match self {
+            Self::Nest(_)
+            | Self::Panels(_)
+            | Self::Export(_)
+            | Self::Report(_)
+            | Self::Compare(_)
+            | Self::Cut(_)
+            | Self::Stock(_)
+            | Self::Recut(_) => true,
+            Self::Check(_)
+            | Self::Outlines(_)
+            | Self::Films
+            | Self::Schema(_)
+            | Self::Completions(_)
+            | Self::Man(_) => false,
+        }
+    }
+
     /// Whether the result is wanted for a script.
     pub fn wants_json(&self) -> bool {
         match self {

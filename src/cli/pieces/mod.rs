@@ -22,7 +22,7 @@ use tuckroll::{Error, cost};
 const SOUNDING_ROUNDS: u64 = 1;
 
 /// Chooses the film for every panel and nests every piece.
-pub fn solve(day: &Day, searcher: &Searcher<'_>) -> Result<(Plan, Pieces), Error> {
+pub fn solve(day: &Day, searcher: &Searcher) -> Result<(Plan, Pieces), Error> {
     let short = Effort { limit: Limit::Rounds(SOUNDING_ROUNDS), ..searcher.effort() };
     let plan = day::plan(day, &mut |job: &_| Ok(keep::length(job, &searcher.unstopped(job, short)?)))?;
     let nested = nest_all(day, &plan, searcher, short)?;
@@ -30,7 +30,7 @@ pub fn solve(day: &Day, searcher: &Searcher<'_>) -> Result<(Plan, Pieces), Error
 }
 
 /// Chooses the film for every panel, nests every piece, proves and writes the layouts.
-pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: &Signals) -> Result<u8, Error> {
+pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: Signals) -> Result<u8, Error> {
     if matches!(request.target, Target::Stdout) {
         return Err(Error::input(
             "-o",

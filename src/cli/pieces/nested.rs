@@ -49,7 +49,7 @@ impl Piece {
 
 /// Nests every piece. Rounds are done by every piece in full; time is divided among them in a way that
 /// one number of rounds repeats all.
-pub fn nest_all(day: &Day, plan: &Plan, searcher: &Searcher<'_>, short: Effort) -> Result<Pieces, Error> {
+pub fn nest_all(day: &Day, plan: &Plan, searcher: &Searcher, short: Effort) -> Result<Pieces, Error> {
     let mut fillers = Fillers::of(day);
     let mut clock = Clock::new(searcher.effort().limit, plan.pieces.len());
     let mut pieces = Vec::new();
@@ -63,7 +63,7 @@ pub fn nest_all(day: &Day, plan: &Plan, searcher: &Searcher<'_>, short: Effort) 
 fn nest_one(
     day: &Day,
     load: &Load,
-    searcher: &Searcher<'_>,
+    searcher: &Searcher,
     short: Effort,
     clock: &mut Clock,
     fillers: &mut Fillers,
@@ -148,15 +148,15 @@ impl Clock {
 
     /// The first piece that uses up its share of the time settles the rounds of those after it. Those
     /// before it ended because nothing shorter exists or was found, and do so again when they get that many.
-    fn search(&mut self, job: &Job, searcher: &Searcher<'_>) -> Result<Nested, Error> {
+    fn search(&mut self, job: &Job, searcher: &Searcher) -> Result<Nested, Error> {
         let effort = searcher.effort();
         let share = |time: Duration| time / self.left.max(1);
         let nested = match (self.rounds, self.limit) {
             (Some(n), _) | (None, Limit::Rounds(n)) => {
-                searcher.with(job, Effort { limit: Limit::Rounds(n), ..effort })?
+                searcher.share(job, Effort { limit: Limit::Rounds(n), ..effort })?
             }
             (None, Limit::Time(time)) => {
-                let timed = searcher.with(job, Effort { limit: Limit::Time(share(time)), ..effort })?;
+                let timed = searcher.share(job, Effort { limit: Limit::Time(share(time)), ..effort })?;
                 self.settle(job, searcher, timed)?
             }
         };
@@ -164,13 +164,13 @@ impl Clock {
         Ok(nested)
     }
 
-    fn settle(&mut self, job: &Job, searcher: &Searcher<'_>, timed: Nested) -> Result<Nested, Error> {
+    fn settle(&mut self, job: &Job, searcher: &Searcher, timed: Nested) -> Result<Nested, Error> {
         match timed.stopped {
             Stop::Bound | Stop::Patience => self.bound = self.bound.max(timed.rounds),
             Stop::Time if timed.rounds < self.bound => {
                 let limit = Limit::Rounds(self.bound);
                 self.rounds = Some(self.bound);
-                return searcher.with(job, Effort { limit, ..searcher.effort() });
+                return searcher.share(job, Effort { limit, ..searcher.effort() });
             }
             Stop::Time | Stop::Rounds | Stop::Interrupted => self.rounds = Some(timed.rounds),
         }
