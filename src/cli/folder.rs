@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 use tuckroll::floor::plan;
 use tuckroll::job::kits;
-use tuckroll::{Error, compare, layout, report};
+use tuckroll::{Error, compare, json, layout, report};
 
 /// The result of a nest. A folder with anything but these files in it is not ours.
 pub const LAYOUT: &str = "layout.json";
@@ -222,7 +222,7 @@ fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
 
 /// Whether a folder holds a result of this program and nothing else.
 fn is_ours(path: &Path) -> Result<(), Error> {
-    let nested = fs::read(path.join(SUMMARY)).is_ok_and(|bytes| is_summary(&bytes));
+    let nested = holds(path, SUMMARY, pieces::is_summary);
     let several = nested || holds_only_plans(path).map_err(|e| Error::io(path, e))?;
     for entry in fs::read_dir(path).map_err(|e| Error::io(path, e))? {
         let entry = entry.map_err(|e| Error::io(path, e))?;
@@ -240,11 +240,13 @@ fn is_ours(path: &Path) -> Result<(), Error> {
             return Err(foreign(path, &format!("it holds {}", name.to_string_lossy())));
         }
     }
-    let patterns = fs::read(path.join(PANELS)).is_ok_and(|bytes| kits::is_panel_list(&bytes));
-    let report = fs::read(path.join(REPORT_JSON)).is_ok_and(|bytes| report::is_report(&bytes));
-    let comparison = fs::read(path.join(COMPARISON_JSON)).is_ok_and(|bytes| compare::is_comparison(&bytes));
-    let plan = holds_plan(path);
-    if several || patterns || report || comparison || plan || layout::load(&path.join(LAYOUT)).is_ok() {
+    let ours = several
+        || holds(path, PANELS, kits::is_panel_list)
+        || holds(path, REPORT_JSON, report::is_report)
+        || holds(path, COMPARISON_JSON, compare::is_comparison)
+        || holds(path, PLAN, plan::is_plan)
+        || holds(path, LAYOUT, |bytes| layout::read(bytes, LAYOUT).is_ok());
+    if ours {
         return Ok(());
     }
     Err(foreign(path, &format!("it has no {LAYOUT} or other list of ours that can be read")))
@@ -255,7 +257,7 @@ fn holds_only_plans(path: &Path) -> io::Result<bool> {
     let mut any = false;
     for entry in fs::read_dir(path)? {
         let entry = entry?;
-        if !entry.file_type()?.is_dir() || !holds_plan(&entry.path()) {
+        if !entry.file_type()?.is_dir() || !holds(&entry.path(), PLAN, plan::is_plan) {
             return Ok(false);
         }
         any = true;
@@ -263,14 +265,12 @@ fn holds_only_plans(path: &Path) -> io::Result<bool> {
     Ok(any)
 }
 
-fn holds_plan(path: &Path) -> bool {
-    fs::read(path.join(PLAN)).is_ok_and(|bytes| plan::is_plan(&bytes))
-}
-
-/// Whether `bytes` sum up a day.
-fn is_summary(bytes: &[u8]) -> bool {
-    let value = serde_json::from_slice::<serde_json::Value>(bytes).ok();
-    value.is_some_and(|v| v.get("format").is_some_and(|f| f == "tuckroll-summary-1"))
+/// Whether the file `name` in a folder is one of ours. It is looked at before it is read: a pipe would be waited for,
+/// and a link may lead to what never ends.
+fn holds(folder: &Path, name: &str, ours: impl Fn(&[u8]) -> bool) -> bool {
+    let path = folder.join(name);
+    let readable = |kind: fs::Metadata| kind.is_file() && kind.len() <= json::MAX_INPUT_BYTES as u64;
+    path.symlink_metadata().is_ok_and(readable) && fs::read(&path).is_ok_and(|bytes| ours(&bytes))
 }
 
 fn foreign(path: &Path, why: &str) -> Error {
@@ -335,6 +335,22 @@ mod tests {
         assert_eq!(folder.commit(&[(CUT, Vec::new())]).unwrap_err().exit_code(), 2);
         assert!(names(&out).is_empty());
         assert_eq!(names(dir.path()), ["out"]);
+    }
+
+    #[test]
+    fn a_file_that_is_none_is_not_read() {
+        let dir = tempfile::tempdir().unwrap();
+        let in_it = |name: &str| dir.path().join(name);
+        fs::write(in_it("plain"), "x").unwrap();
+        fs::create_dir(in_it("folder")).unwrap();
+        // One byte more than any file of ours has, without taking the room.
+        File::create(in_it("large")).unwrap().set_len(json::MAX_INPUT_BYTES as u64 + 1).unwrap();
+        #[cfg(unix)]
+        std::os::unix::fs::symlink(in_it("plain"), in_it("link")).unwrap();
+        assert!(holds(dir.path(), "plain", |bytes| bytes == b"x"));
+        for name in ["none", "folder", "large", "link"] {
+            assert!(!holds(dir.path(), name, |_| panic!("{name} was read")), "{name}");
+        }
     }
 
     #[test]

@@ -33,17 +33,26 @@ pub fn typed(path: PathBuf) -> Result<Vec<Proven>, Error> {
 /// The layouts of the folder that a nest wrote.
 pub fn in_folder(dir: &Path) -> Result<Nested, Error> {
     let layout = |within: &Path, piece| {
-        let layout = proven(&Source::File(within.join(folder::LAYOUT)))?;
+        let layout = proven(&file_in(within, folder::LAYOUT)?)?;
         Ok::<_, Error>(Proven { piece, layout })
     };
-    let summary = dir.join(folder::SUMMARY);
-    if !summary.exists() {
+    if !dir.join(folder::SUMMARY).exists() {
         return Ok(Nested { layouts: vec![layout(dir, None)?], complete: true });
     }
-    let source = Source::File(summary);
+    let source = file_in(dir, folder::SUMMARY)?;
     let pieces::Listing { rolls, complete } = pieces::listing(&source.bytes()?, &source.name())?;
     let layouts = rolls.into_iter().map(|id| layout(&dir.join(&id), Some(id))).collect::<Result<_, _>>()?;
     Ok(Nested { layouts, complete })
+}
+
+/// A file of a folder. Whoever names a pipe may mean it; one that is found in a folder would only be waited for.
+fn file_in(dir: &Path, name: &str) -> Result<Source, Error> {
+    let path = dir.join(name);
+    if path.metadata().is_ok_and(|kind| !kind.is_file()) {
+        let remedy = "nest the job again, or name the layout itself";
+        return Err(Error::input(path.display().to_string(), "is not a file", remedy));
+    }
+    Ok(Source::File(path))
 }
 
 /// The layout of one file, which must keep every rule.

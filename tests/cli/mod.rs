@@ -2,6 +2,7 @@
 
 mod compare;
 mod cut;
+mod foreign;
 mod group;
 mod jobs;
 mod layouts;

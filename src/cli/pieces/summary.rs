@@ -4,6 +4,7 @@ use super::super::output::{Written, paths};
 use super::super::result::{FilmJson, Measured};
 use super::super::{clean, numbers, say};
 use super::nested::{Piece, Pieces};
+use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use tuckroll::cost::{self, Bill, Statement};
@@ -175,7 +176,7 @@ fn totals(day: &Day, nested: &Pieces, bill: Option<&Bill>) -> String {
 struct Listed {
     format: String,
     rolls: Vec<ListedRoll>,
-    left_out: Vec<serde_json::Value>,
+    left_out: Vec<IgnoredAny>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -192,14 +193,19 @@ pub struct Listing {
     pub complete: bool,
 }
 
+/// Whether `bytes` are a summary.
+pub fn is_summary(bytes: &[u8]) -> bool {
+    json::has_format(bytes, FORMAT)
+}
+
 /// Reads what a summary lists.
 ///
 /// # Errors
 ///
-/// [`Error::Input`] when this is no summary.
+/// [`Error::Input`] when this is no summary, or larger than any file may be.
 pub fn listing(summary: &[u8], name: &str) -> Result<Listing, Error> {
     let wrong = |what: String| Error::input(name, what, "nest the job again");
-    let listed: Option<Listed> = serde_json::from_slice(summary).ok();
+    let listed: Option<Listed> = serde_json::from_value(json::parse(summary, name)?).ok();
     let Some(listed) = listed.filter(|l| l.format == FORMAT) else {
         return Err(wrong("this is no summary of a nest".into()));
     };
