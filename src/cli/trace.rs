@@ -3,8 +3,9 @@
 //! One line for each improvement and one at the end, under the heading `seconds,length,density`:
 //! seconds since the search began, length in the job's unit, density in per cent.
 
-use std::fs;
-use std::io::{self, Write};
+use super::signals;
+use std::fs::File;
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 use tuckroll::Error;
@@ -70,7 +71,7 @@ impl Trace {
         }
         let trace = Self { path: path.to_owned(), parent: parent.to_owned() };
         // Made only to see that it can be: a program that is killed in a long run leaves nothing behind.
-        drop(trace.draft()?);
+        signals::tidily(|| trace.draft().map(drop))?;
         Ok(trace)
     }
 
@@ -80,12 +81,13 @@ impl Trace {
 
     /// Writes the curve, whole.
     pub fn write(self, job: &Job, curve: &Curve) -> Result<(), Error> {
-        let mut draft = self.draft()?;
         let failed = |e: io::Error| Error::io(&self.path, e);
-        draft.write_all(curve.text(job).as_bytes()).map_err(failed)?;
-        draft.as_file().sync_all().map_err(failed)?;
-        draft.persist(&self.path).map_err(|e| failed(e.error))?;
-        Ok(())
+        signals::tidily(|| {
+            let mut draft = self.draft()?;
+            draft.write_all(curve.text(job).as_bytes()).map_err(failed)?;
+            draft.as_file().sync_all().map_err(failed)?;
+            draft.persist(&self.path).map(drop).map_err(|e| failed(e.error))
+        })
     }
 }
 
@@ -98,14 +100,21 @@ fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
         Err(e) => Err(Error::io(path, e)),
         Ok(_) if !replace => there("is there already"),
         Ok(kind) if !kind.is_file() => there("is not a file"),
-        Ok(_) if fs::read(path).is_ok_and(|bytes| bytes.starts_with(HEADING.as_bytes())) => Ok(()),
+        Ok(_) if begins_as_ours(path) => Ok(()),
         Ok(_) => there("is no trace of this program and is not replaced"),
     }
+}
+
+/// Whether a file begins with our heading. No more of it is read: it may be anything.
+fn begins_as_ours(path: &Path) -> bool {
+    let mut start = vec![0; HEADING.len()];
+    File::open(path).and_then(|mut file| file.read_exact(&mut start)).is_ok() && start == HEADING.as_bytes()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::fs;
     use std::time::Duration;
 
     fn at(round: u64, length: f64) -> Progress {
@@ -120,6 +129,18 @@ mod tests {
         }
         let kept: Vec<u64> = curve.points.iter().chain(&curve.last).map(|p| p.round).collect();
         assert_eq!(kept, [0, 2, 4]);
+    }
+
+    /// A file of a tebibyte, most of it a hole, fits no memory.
+    #[test]
+    fn no_more_than_the_heading_is_read() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("t.csv");
+        fs::write(&path, HEADING).unwrap();
+        File::options().write(true).open(&path).unwrap().set_len(1 << 40).unwrap();
+        assert!(Trace::open(&path, true).is_ok());
+        fs::write(&path, &HEADING[1..]).unwrap();
+        assert!(Trace::open(&path, true).is_err());
     }
 
     #[test]
