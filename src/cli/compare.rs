@@ -155,8 +155,8 @@ fn list(args: &CompareArgs) -> Result<u8, Error> {
 fn quoted(path: &Path) -> Result<String, Error> {
     let odd = |what: &str| Error::input(path.display().to_string(), what, "give it a plain name");
     let text = path.to_str().ok_or_else(|| odd("its name is not UTF-8 and cannot be printed"))?;
-    if text.contains(char::is_control) {
-        return Err(odd("its name holds control characters"));
+    if text.contains(clean::steers) {
+        return Err(odd("its name holds control characters, or some that turn the order of what is read"));
     }
     shlex::try_quote(text).map(|q| q.into_owned()).map_err(|_| odd("its name cannot be quoted for a shell"))
 }

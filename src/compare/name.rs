@@ -22,8 +22,11 @@ impl CellName {
         format!("{:02}_{settings}_seed-{}", self.variant, self.seed)
     }
 
-    /// The name that a folder has; `None` when it is no cell's.
+    /// The name that a folder has; `None` when it is no cell's. Options and their values are plain words and numbers.
     pub fn of_folder(folder: &str) -> Option<Self> {
+        if !folder.bytes().all(|b| b.is_ascii_alphanumeric() || b"._-".contains(&b)) {
+            return None;
+        }
         let (variant, rest) = folder.split_once('_')?;
         let (settings, seed) = rest.rsplit_once("_seed-")?;
         let setting = |s: &str| s.split_once('-').map(|(k, v)| (k.to_owned(), v.to_owned()));
@@ -72,6 +75,9 @@ mod tests {
             "x_job_seed-1",
             "01_job_seed-01",
             "01_job_seed--1",
+            "01_<b>-1_seed-1",
+            "01_a\u{1b}[2J-1_seed-1",
+            "01_gap-\u{202e}1_seed-1",
         ] {
             assert_eq!(CellName::of_folder(folder), None, "{folder}");
         }

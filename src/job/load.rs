@@ -5,7 +5,7 @@ use super::decode::{Decoder, JobDraft, PanelDraft, Shape};
 use super::drawing::Drawings;
 use super::files::read_input;
 use super::kits::{Expansion, KitSheet, Orders};
-use super::limits::MAX_COPIES;
+use super::limits::{MAX_COPIES, MAX_ID_CHARS};
 use super::{Day, Files, Folder, Job, Panel, Roll, Unit, Variation, films, stock, wire};
 use crate::json::{self, Node, Path, Report};
 use crate::read::ReadOptions;
@@ -195,6 +195,8 @@ fn finish(
     let made = std::mem::take(&mut orders.panels);
     check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), &panels_path, report);
     check_kit_ids(&panels, &made, report);
+    check_id_lengths(&panels, &panels_path, report);
+    check_id_lengths(&made, &Path::ROOT.key("kits"), report);
     let coarsest = rolls.iter().max_by(|a, b| a.thinnest().total_cmp(&b.thinnest()));
     if let Some(roll) = coarsest {
         check_thickness(&panels, &panels_path, roll, head.unit, report);
@@ -234,6 +236,19 @@ fn check_kit_ids(written: &[(usize, Panel)], made: &[(usize, Panel)], report: &m
         } else if let Some(other) = seen.insert(id, *kit).filter(|k| k != kit) {
             let what = format!("the panel id {id:?} is used by kits[{other}] already");
             report.problem(&kits.index(*kit).key("id"), what, "give one of the kits another id");
+        }
+    }
+}
+
+/// Ids that are put together, of a kit and its part, or of a panel and a number, are read back from the layout and
+/// must not be longer than any other.
+fn check_id_lengths(panels: &[(usize, Panel)], path: &Path<'_>, report: &mut Report) {
+    for (i, panel) in panels {
+        let length = panel.id.chars().count();
+        if length > MAX_ID_CHARS {
+            let what =
+                format!("the panel id {:?} has {length} characters; {MAX_ID_CHARS} are the most", panel.id);
+            report.problem(&path.index(*i).key("id"), what, "shorten the names that it is made of");
         }
     }
 }

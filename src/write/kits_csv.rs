@@ -3,6 +3,7 @@
 //! RFC 4180: comma, decimal point, UTF-8 without a mark, lines end in CR LF; the columns are always
 //! the same ones, empty where a number is not known.
 
+use super::page::plain;
 use crate::cost::CostLine;
 use crate::error::Error;
 use crate::report::{Kit, Report};
@@ -68,15 +69,13 @@ fn number(value: f64) -> String {
 }
 
 /// Text that no spreadsheet takes for a formula: where it begins like one, or with a character
-/// that is skipped before one, an apostrophe goes before it (OWASP, *CSV Injection*, from memory).
+/// that is skipped before one, an apostrophe goes before it (OWASP, *CSV Injection*, from memory). What would
+/// steer a terminal is replaced.
 pub(super) fn harmless(text: &str) -> String {
     let begins = text.trim_start().chars().next().unwrap_or(' ');
     let skipped = text.starts_with(['\t', '\r', '\n']);
-    if skipped || "=+-@\u{ff1d}\u{ff0b}\u{ff0d}\u{ff20}".contains(begins) {
-        format!("'{text}")
-    } else {
-        text.to_owned()
-    }
+    let formula = skipped || "=+-@\u{ff1d}\u{ff0b}\u{ff0d}\u{ff20}".contains(begins);
+    if formula { format!("'{}", plain(text)) } else { plain(text).into_owned() }
 }
 
 #[cfg(test)]
@@ -91,5 +90,6 @@ mod tests {
         for text in ["", "A17", "a=b", "Rocket \"7\", blue", "'=1"] {
             assert_eq!(harmless(text), text);
         }
+        assert_eq!(harmless("EUR\u{202e}1\u{9b}"), "EUR\u{fffd}1\u{fffd}");
     }
 }

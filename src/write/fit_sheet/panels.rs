@@ -1,6 +1,6 @@
 //! The panels: a table with sizes and copies, and a drawing of each.
 
-use super::draw;
+use super::{draw, plain};
 use crate::job::Unit;
 use crate::job::kits::{KitSheet, PanelRow, PartSheet};
 use crate::panels::MarkKind;
@@ -26,7 +26,7 @@ pub(super) fn table(sheet: &KitSheet) -> Markup {
                         td class="n" { (row.copies) }
                         td class="w" { (size(row, sheet)) }
                         td class="n" { (area(row, sheet.unit)) }
-                        td class="w" { (part.film.name) }
+                        td class="w" { (plain(&part.film.name)) }
                     }
                 }
                 @if part.covered_by_previous {

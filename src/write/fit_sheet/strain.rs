@@ -1,6 +1,6 @@
 //! What the film must do on a doubly curved part, and where.
 
-use super::draw;
+use super::{draw, plain};
 use crate::job::Unit;
 use crate::job::kits::{PartSheet, StrainSheet};
 use crate::panels::Demand;
@@ -18,7 +18,7 @@ pub(super) fn part(part: &PartSheet, unit: Unit) -> Markup {
     let Some(strain) = &part.strain else { return html! {} };
     html! {
         section {
-            h3 { (part.id) ", " (part.pieces) " panels of " (part.film.name) ": " span class="verdict" { (strain.verdict) } }
+            h3 { (part.id) ", " (part.pieces) " panels of " (plain(&part.film.name)) ": " span class="verdict" { (strain.verdict) } }
             p {
                 "A flat seam is " (percent(strain.excess)) " longer than the centre line. Most is asked "
                 @if strain.worst_from_base < AT_THE_END { "at the " (aft(part)) ":" }
