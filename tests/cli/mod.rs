@@ -9,6 +9,7 @@ mod layouts;
 mod names;
 mod nest;
 mod outlines;
+mod outside;
 mod panels;
 mod pieces;
 mod pipeline;

@@ -49,6 +49,31 @@ fn a_layout_leaves_the_stock_once() {
         .says(&["another state", "nest the job again"]);
 }
 
+/// The link stays a link, however many there are on the way, and the file behind it is the one that changes.
+#[cfg(unix)]
+#[test]
+fn a_stock_behind_a_link_is_changed_where_it_is() {
+    use std::os::unix::fs::symlink;
+    let desk = desk_with(1);
+    fs::create_dir(desk.path("store")).unwrap();
+    fs::rename(desk.path("stock.json"), desk.path("store/film.json")).unwrap();
+    symlink("store/film.json", desk.path("second.json")).unwrap();
+    symlink("second.json", desk.path("stock.json")).unwrap();
+    desk.run(["stock", "confirm", "out/r0/layout.json"]).ends_with(0);
+    let is_link = |name: &str| desk.path(name).symlink_metadata().unwrap().is_symlink();
+    assert!(is_link("stock.json") && is_link("second.json") && !is_link("store/film.json"));
+    assert_eq!(read(&desk, "store/film.json")["rolls"][0]["length"], 915.0);
+    assert_eq!(crate::support::names(&desk.path("store")), ["film.json", "film.json.lock"]);
+    // By its own name it is the same file under the same lock.
+    let ran = desk.run(["stock", "confirm", "out/r0/layout.json", "--stock", "store/film.json"]).ends_with(0);
+    assert!(ran.out.contains("confirmed before"), "{}", ran.out);
+    desk.run(["nest", "day.json", "-o", "next", "--rounds", "1"]).ends_with(0);
+    // A link that leads nowhere is no stock, and stays.
+    fs::remove_file(desk.path("store/film.json")).unwrap();
+    desk.run(["stock", "confirm", "next/r0/layout.json"]).ends_with(2).says(&["no such stock file"]);
+    assert!(is_link("stock.json") && !desk.path("store/film.json").exists());
+}
+
 #[test]
 fn bad_input_leaves_the_stock_alone() {
     let desk = desk_with(1);

@@ -272,22 +272,67 @@ fn a_full_disk_leaves_nothing_behind() {
     assert_eq!(names(&disk.0), Vec::<String>::new());
 }
 
-#[test]
-fn a_folder_that_may_not_be_written_is_an_error_at_once() {
+/// A folder that may not be written, with a stock in it; `None` where there can be none.
+fn lock_folder(desk: &Desk) -> Option<Option<SmallDisk>> {
     use std::os::unix::fs::PermissionsExt;
-    let desk = Desk::new();
-    desk.put("job.json", busy().to_string());
     let locked = desk.path("locked");
     // Root may write into every folder, but not onto a disk that is mounted for reading.
-    let disk = SmallDisk::mount(&locked, "ro");
-    if disk.is_none() {
+    let disk = SmallDisk::mount(&locked, "size=64k");
+    fs::copy(desk.path("stock.json"), locked.join("stock.json")).unwrap();
+    if disk.is_some() {
+        let again = Command::new("mount").args(["-o", "remount,ro"]).arg(&locked).status();
+        assert!(again.unwrap().success());
+    } else {
         fs::set_permissions(&locked, fs::Permissions::from_mode(0o555)).unwrap();
     }
-    if fs::write(locked.join("probe"), "").is_ok() {
+    fs::write(locked.join("probe"), "").is_err().then_some(disk)
+}
+
+#[test]
+fn a_folder_that_may_not_be_written_is_an_error_at_once() {
+    let desk = Desk::new();
+    let mut day = busy();
+    day.as_object_mut().unwrap().remove("roll");
+    day["stock"] = "stock.json".into();
+    for panel in day["panels"].as_array_mut().unwrap() {
+        panel["kit"] = "K".into();
+    }
+    desk.put("day.json", day.to_string());
+    desk.put("job.json", busy().to_string());
+    let roll = serde_json::json!({ "id": "r0", "width": 160, "length": 9000 });
+    let stock = serde_json::json!({ "format": "tuckroll-stock-1", "unit": "mm", "rolls": [roll] });
+    desk.put("stock.json", stock.to_string());
+    let kit = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/kits/tube.json");
+    fs::copy(kit, desk.path("kit.json")).unwrap();
+    desk.run(["nest", "day.json", "-o", "in", "--rounds", "0"]).ends_with(0);
+    let Some(disk) = lock_folder(&desk) else {
         eprintln!("skipped: no folder can be locked here");
         return;
-    }
+    };
+    let (before, stock) = (desk.names(), fs::read(desk.path("locked/stock.json")).unwrap());
     let begun = Instant::now();
-    desk.run(["nest", "job.json", "-o", "locked/out", "--time", "1m"]).ends_with(3).says(&["locked"]);
+    for line in [
+        "nest job.json -o locked/out --time 1m",
+        "nest job.json -o out --trace locked/t.csv --time 1m",
+        "compare job.json -o locked/out --rounds 1000000",
+        "panels kit.json -o locked/out",
+        "export in/r0/layout.json -o locked/out",
+        "report in/r0/layout.json -o locked/out",
+        "cut in -o locked/out",
+        "recut in/r0/layout.json --kit K -o locked/again.json",
+        "stock confirm in/r0/layout.json --stock locked/stock.json",
+    ] {
+        let ran = desk.run(line.split(' '));
+        assert_eq!(ran.code, Some(3), "{line}: {}", ran.err);
+        ran.says(&["locked"]);
+        assert_eq!(desk.names(), before, "{line}");
+        assert_eq!(names(&desk.path("locked")), ["stock.json"], "{line}");
+        assert_eq!(fs::read(desk.path("locked/stock.json")).unwrap(), stock, "{line}");
+    }
     assert!(begun.elapsed() < Duration::from_secs(60), "told only after the search");
+    if disk.is_none() {
+        use std::os::unix::fs::PermissionsExt;
+        // Or the desk could not be cleared.
+        fs::set_permissions(desk.path("locked"), fs::Permissions::from_mode(0o755)).unwrap();
+    }
 }
