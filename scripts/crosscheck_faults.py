@@ -67,6 +67,8 @@ class Desk:
         day = wedges(1, stock="stock.json")
         del day["roll"]
         self.put("day.json", day)
+        self.put("kit.json", {"format": "tuckroll-kit-1", "name": "tube", "unit": "mm", "parts": [
+            {"id": "tube", "kind": "tube", "diameter": 40, "length": 200}]})
         self.put("stock.json", {"format": "tuckroll-stock-1", "unit": "mm", "keep": {"length": 40, "width": 20},
                                 "rolls": [{"id": "r0", "width": 160, "length": 9000}]})
 
@@ -179,7 +181,7 @@ def signals(desk, count):
             how = [signal.SIGINT, signal.SIGTERM][i % 2]
             code, err = desk.stopped(line, span, how)
             # Before the program listens, the system ends it; it may also have been done already.
-            desk.expect(f"stopped: {name}", code in (128 + how, -how, 0), f"exit code {code}: {err}")
+            desk.expect(f"stopped: {name}", code in (-how, 0) or code == 128 + how and "stopped" in err, f"exit code {code}: {err}")
             out = desk.at / "out"
             if out.exists() and (out / "layout.json").exists():
                 desk.expect(f"stopped: {name}: checked", desk.run("check out/layout.json")[0] == 0, "the layout is bad")
@@ -187,6 +189,44 @@ def signals(desk, count):
             shutil.rmtree(out, ignore_errors=True)
             (desk.at / "t.csv").unlink(missing_ok=True)
             desk.sweep()
+
+
+def writers_stopped(desk, count):
+    """SIGINT and SIGTERM to commands that do not search: all is written or nothing, and a word is said."""
+    desk.must("nest long.json -o long --rounds 0")
+    desk.must("nest day.json -o for-stock --rounds 0")
+    at = desk.at
+
+    def state():
+        one = at / "out.json"
+        return tree(at / "out"), one.exists() and one.read_bytes(), (at / "stock.json").read_bytes()
+
+    before = state()
+
+    def back():
+        shutil.rmtree(at / "out", ignore_errors=True)
+        (at / "out.json").unlink(missing_ok=True)
+        (at / "stock.json").write_bytes(before[2])
+
+    for line in ["cut long -o out --each-section --section-length 80", "report long/layout.json -o out",
+                 "export long/layout.json -o out --png", "panels kit.json --width 140 -o out",
+                 "recut long/layout.json --kit k0 -o out.json", "stock confirm for-stock/r0/layout.json"]:
+        name = line.split()[0]
+        span = desk.span(line)
+        after = state()
+        desk.expect(f"stopped: {name}: writes", after != before, "it writes nothing")
+        # It is over in an instant: so many moments are needed to meet the writing.
+        for i in range(4 * count):
+            back()
+            how = [signal.SIGINT, signal.SIGTERM][i % 2]
+            code, err = desk.stopped(line, span, how)
+            now = state()
+            word = "stopped: nothing was written\n" if now == before else "stopped\n"
+            good = code == 0 and now == after or code == 128 + how and err.endswith(word) or code == -how and now == before
+            desk.expect(f"stopped: {name}", good and now in (before, after), f"exit code {code}: {err}: {now[0] and list(now[0])}")
+            desk.expect(f"stopped: {name}: tidy", not desk.left(), f"{desk.left()} left behind")
+            desk.sweep()
+        back()
 
 
 def full_disks(desk):
@@ -205,9 +245,14 @@ def full_disks(desk):
             shutil.copy(desk.at / "stock.json", disk)
             before = tree(disk)
             for line in ["nest job.json -o disk/out --rounds 0", "report whole/layout.json -o disk/out",
-                         "cut whole/layout.json -o disk/out --marks", "recut whole/layout.json --kit k0 -o disk/out.json"]:
+                         "cut whole/layout.json -o disk/out --marks", "recut whole/layout.json --kit k0 -o disk/out.json",
+                         "export whole/layout.json -o disk/out --png", "panels kit.json --width 140 -o disk/out",
+                         "compare job.json -o disk/out --gap 1,2 --seeds 1 --rounds 0",
+                         "nest job.json -o elsewhere --rounds 0 --trace disk/t.csv"]:
                 code, _, err = desk.run(line)
                 fits = code == 0
+                shutil.rmtree(desk.at / "elsewhere", ignore_errors=True)
+                (disk / "t.csv").unlink(missing_ok=True) if fits else None
                 desk.expect("full disk", fits or code == 3 and "disk" in err, f"{size} KB, {line}: exit code {code}: {err}")
                 shutil.rmtree(disk / "out", ignore_errors=True) if fits else None
                 (disk / "out.json").unlink(missing_ok=True) if fits else None
@@ -240,8 +285,11 @@ def places(desk):
     (at / "to-mine").symlink_to("mine")
     for place in ["foreign", "file", "link", "dangling", "loop", "to-mine", "none/out", "file/out", "job.json", ".", ".."]:
         for replace in ["", " --replace"]:
-            for line in [f"nest job.json -o {place} --rounds 0", f"report mine/layout.json -o {place}",
-                         f"cut mine/layout.json -o {place}"]:
+            lines = [f"nest job.json -o {place} --rounds 0", f"report mine/layout.json -o {place}", f"cut mine/layout.json -o {place}",
+                     f"export mine/layout.json -o {place}", f"panels kit.json -o {place}", f"compare job.json -o {place} --rounds 0",
+                     f"nest job.json -o fresh --trace {place} --rounds 0"]
+            # A job file is never replaced.
+            for line in lines + ([] if replace else [f"recut mine/layout.json --kit k0 -o {place}"]):
                 before = {p.name for p in at.iterdir()}
                 code, _, err = desk.run(line + replace)
                 desk.expect("place", code == 2 and "error: " in err, f"{line}{replace}: exit code {code}: {err}")
@@ -366,7 +414,7 @@ def main():
     ap.add_argument("--only", default="", help="parts with this word in their name")
     a = ap.parse_args()
     parts = {"places": places, "meanwhile": meanwhile, "kills": lambda d: kills(d, a.count),
-             "stock": lambda d: stock_kills(d, a.count), "signals": lambda d: signals(d, a.count),
+             "stock": lambda d: stock_kills(d, a.count), "signals": lambda d: signals(d, a.count), "writers": lambda d: writers_stopped(d, a.count),
              "disks": full_disks, "pipes": pipes, "clocks": clocks}
     with tempfile.TemporaryDirectory() as folder:
         desk = Desk(os.path.abspath(a.tuckroll), pathlib.Path(folder), random.Random(a.seed))
