@@ -113,6 +113,14 @@ fn deep_nesting_is_refused_without_a_stack_overflow() {
     refused(entities("0 CIRCLE 8 a 10 0 20 0 102 {A 40 1"), "does not end");
 }
 
+#[test]
+fn groups_in_what_is_not_read_may_be_anything() {
+    // As the schema of a thumbnail is written: a group is closed by its own name.
+    let group = "102 {ATTRRECORD 341 135 102 ATTRRECORD} 1002 {";
+    let objects = format!("0 SECTION 2 OBJECTS 0 XRECORD 5 134 {} 0 ENDSEC", [group; 70].join(" "));
+    assert_eq!(drawing(file(&objects, "0 CIRCLE 8 a 10 0 20 0 40 1")).found.len(), 1);
+}
+
 /// `count` blocks of which each inserts the next one `times` times; the last holds a circle.
 fn chain(count: usize, times: usize) -> String {
     let mut blocks = String::from("0 SECTION 2 BLOCKS ");

@@ -123,8 +123,9 @@ impl<'a> Parser<'a> {
                 self.record = Some(Record { kind: pair.text(), at: pair.at, pairs: Vec::new() });
             }
             999 => self.document.comments.push(pair.text()),
-            102 => nest(&mut self.groups, &pair)?,
-            1002 => nest(&mut self.lists, &pair)?,
+            // What is not read may hold anything there: thumbnails end with `NAME}`, property sheets have plain names.
+            102 if self.section != Section::Other => nest(&mut self.groups, &pair)?,
+            1002 if self.section != Section::Other => nest(&mut self.lists, &pair)?,
             // An embedded object has group codes of its own, with other meanings.
             101 => self.embedded = true,
             1000.. => {}
