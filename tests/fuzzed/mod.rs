@@ -3,10 +3,14 @@
 
 mod judges;
 
+use judges::beside::beside;
 use judges::{TARGETS, judge};
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{Rng, SeedableRng};
 use std::path::{Path, PathBuf};
+use tuckroll::job;
+use tuckroll::job::kits::{KitOptions, parse_kit};
+use tuckroll::read::ReadOptions;
 
 /// The files in a folder of `tests/fuzz`, in the order of their names; none where there is no such folder.
 fn files(folder: &str, target: &str) -> Vec<PathBuf> {
@@ -28,6 +32,26 @@ fn what_once_failed_is_judged_again() {
         }
     }
     assert!(count >= 6, "{count} files");
+}
+
+/// Those that name files beside them get them, so that what comes after the reading is tried, too.
+#[test]
+fn seeds_with_files_beside_them_are_taken() {
+    let read = ReadOptions::default();
+    let named = |target: &str, names: &[&str]| {
+        names
+            .iter()
+            .map(|n| files("seeds", target).into_iter().find(|f| f.ends_with(n)).unwrap())
+            .collect::<Vec<_>>()
+    };
+    for file in named("job", &["drawings.json", "stocked.json", "kits.json"]) {
+        let taken = job::parse_day(&std::fs::read(&file).unwrap(), "job.json", &beside, &read);
+        assert!(taken.is_ok(), "{}: {}", file.display(), taken.unwrap_err());
+    }
+    for file in named("kit", &["drawings.json"]) {
+        let taken = parse_kit(&std::fs::read(&file).unwrap(), "kit.json", &beside, &KitOptions::default());
+        assert!(taken.is_ok(), "{}: {}", file.display(), taken.unwrap_err());
+    }
 }
 
 /// Judges so many inputs of random bytes, each up to 200 long.

@@ -1,11 +1,13 @@
 //! Panels from any dimensions that a kit can be given: what is made can be cut, and fits the film.
 
+use super::beside::beside;
 use super::choice::Choice;
 use super::readers::no_files;
 use super::refused;
 use serde_json::{Map, Value, json};
+use std::ops::{Deref, DerefMut};
 use tuckroll::job::kits::{Films, KitOptions, KitPanels, parse_kit};
-use tuckroll::job::{self, Job, Roll, Shop};
+use tuckroll::job::{self, GrainRule, Job, Panel, Roll, Shop, Unit};
 use tuckroll::read::ReadOptions;
 
 /// Sizes round which something changes, and the ends of what is taken.
@@ -15,15 +17,45 @@ const SIZES: [f64; 12] = [66.0, 250.0, 10.0, 1.0, 1e-3, 9.9e-4, 5.0, 24.79, 594.
 const ANY_FILM: &str = r#"{"format": "tuckroll-films-1", "films": [{"id": "any", "thickness_mm": 0.08,
     "max_stretch": {"warn": 100, "stop": 100}, "max_shrink": {"warn": 100, "stop": 100}}]}"#;
 
+/// Choices for a kit in millimetres or inches.
+struct Lengths<'a> {
+    choice: Choice<'a>,
+    unit: Unit,
+}
+
+impl Lengths<'_> {
+    /// A length in the kit's unit; its bounds are in millimetres.
+    fn length(&mut self, special: &[f64], least: f64, most: f64) -> f64 {
+        self.choice.number(special, least, most) / self.unit.in_mm()
+    }
+}
+
+impl<'a> Deref for Lengths<'a> {
+    type Target = Choice<'a>;
+
+    fn deref(&self) -> &Self::Target {
+        &self.choice
+    }
+}
+
+impl DerefMut for Lengths<'_> {
+    fn deref_mut(&mut self) -> &mut Self::Target {
+        &mut self.choice
+    }
+}
+
 pub fn panels(data: &[u8]) {
     let mut choice = Choice::new(data);
     let any = Films::parse(ANY_FILM.as_bytes(), "films.json").expect("a film");
     let films = if choice.chance(40) { None } else { Some(&any) };
+    let kit_unit = choice.of(&[Unit::Millimetre, Unit::Millimetre, Unit::Inch]);
+    let unit = choice.of(&[None, Some(Unit::Millimetre), Some(Unit::Inch)]);
     let width = choice.of(&[Some(594.0), None, Some(100.0), Some(20.0), Some(1000.0)]);
+    let width = width.map(|mm| mm / unit.unwrap_or(kit_unit).in_mm());
     let read = ReadOptions { chord_tolerance_mm: choice.of(&[0.02, 0.5, 0.001]), ..ReadOptions::default() };
-    let options = KitOptions { films, width, read, order: Some("A-104"), ..KitOptions::default() };
-    let kit = kit(&mut choice);
-    match parse_kit(kit.to_string().as_bytes(), "kit.json", &no_files, &options) {
+    let options = KitOptions { films, width, unit, read, order: Some("A-104"), ..KitOptions::default() };
+    let kit = kit(&mut Lengths { choice, unit: kit_unit });
+    match parse_kit(kit.to_string().as_bytes(), "kit.json", &beside, &options) {
         Ok(made) => judge(made, width, &kit),
         Err(error) => refused(&error),
     }
@@ -39,19 +71,20 @@ fn judge(made: KitPanels, width: Option<f64>, kit: &Value) {
     // A hair more than asked for: what is split or developed is rounded.
     let Some(width) = width.map(|w| w * (1.0 + 1e-9)) else { return };
     let roll = Roll::plain(width);
-    let job = Job {
+    let mut job = Job {
         name: "any".into(),
         source: None,
         unit: made.unit,
         roll,
         gap: 0.0,
-        panels: made.panels,
+        panels: made.panels.iter().filter(|p| !is_kept_whole(p)).cloned().collect(),
         notes: None,
         shop: Shop::default(),
     };
     if let Err(error) = job::check_fits(&job) {
         panic!("{error}\n{kit}");
     }
+    job.panels = made.panels;
     match job::parse(job::write(&job).as_bytes(), "job.json", &no_files, &ReadOptions::default()) {
         Ok(loaded) => assert_eq!(loaded.job.panels, job.panels),
         // Slices of a hundredth of a millimetre can be made, and are too thin to be nested.
@@ -59,34 +92,43 @@ fn judge(made: KitPanels, width: Option<f64>, kit: &Value) {
     }
 }
 
-fn kit(choice: &mut Choice<'_>) -> Value {
+/// Plates are drawn by their owner. One of several pieces, or whose print may turn, is not split where it is too wide:
+/// whoever nests it is told.
+fn is_kept_whole(panel: &Panel) -> bool {
+    let can_be_split =
+        panel.parts.len() == 1 && panel.grain.rule == GrainRule::OneWay && panel.grain.along == 0.0;
+    panel.id.contains("/plate") && !can_be_split
+}
+
+fn kit(choice: &mut Lengths<'_>) -> Value {
     let count = choice.whole(1, 3);
     let parts: Vec<Value> = (0..count).map(|k| part(choice, k)).collect();
-    let mut kit = json!({"format": "tuckroll-kit-1", "name": "any", "unit": "mm", "parts": parts});
+    let mut kit =
+        json!({"format": "tuckroll-kit-1", "name": "any", "unit": choice.unit.name(), "parts": parts});
     kit["count_thickness"] = choice.chance(20).into();
     kit["seams"] = seams(choice);
     kit
 }
 
-fn size(choice: &mut Choice<'_>) -> f64 {
-    choice.number(&SIZES, 1.0, 400.0)
+fn size(choice: &mut Lengths<'_>) -> f64 {
+    choice.length(&SIZES, 1.0, 400.0)
 }
 
 /// Something added: often nothing.
-fn extra(choice: &mut Choice<'_>) -> f64 {
-    choice.number(&[0.0, 0.0, 5.0, 6.0, 1e-3, 100.0], 0.0, 20.0)
+fn extra(choice: &mut Lengths<'_>) -> f64 {
+    choice.length(&[0.0, 0.0, 5.0, 6.0, 1e-3, 100.0], 0.0, 20.0)
 }
 
-fn seams(choice: &mut Choice<'_>) -> Value {
+fn seams(choice: &mut Lengths<'_>) -> Value {
     json!({"overlap": extra(choice), "lap": choice.of(&["one", "both"]), "under": choice.of(&["left", "right"]),
         "front": choice.number(&[0.0, 180.0], -360.0, 360.0)})
 }
 
-fn pieces(choice: &mut Choice<'_>) -> Value {
+fn pieces(choice: &mut Lengths<'_>) -> Value {
     if choice.chance(50) { choice.whole(1, 48).into() } else { "auto".into() }
 }
 
-fn end(choice: &mut Choice<'_>, cut: bool) -> Value {
+fn end(choice: &mut Lengths<'_>, cut: bool) -> Value {
     let mut end = match choice.whole(0, 3) {
         0 => json!({}),
         1 => json!({"fold": extra(choice)}),
@@ -99,13 +141,14 @@ fn end(choice: &mut Choice<'_>, cut: bool) -> Value {
     end
 }
 
-fn part(choice: &mut Choice<'_>, number: u32) -> Value {
-    let kind = choice.of(&["nose", "tube", "transition", "fin", "fin"]);
+fn part(choice: &mut Lengths<'_>, number: u32) -> Value {
+    let kind = choice.of(&["nose", "tube", "transition", "fin", "fin", "plate"]);
     let mut part = Map::new();
     match kind {
         "nose" => nose(choice, &mut part),
         "tube" => tube(choice, &mut part),
         "transition" => transition(choice, &mut part),
+        "plate" => plate(choice, &mut part),
         _ => fin(choice, &mut part),
     }
     part.insert("id".into(), format!("part{number}").into());
@@ -117,7 +160,7 @@ fn part(choice: &mut Choice<'_>, number: u32) -> Value {
     part.into()
 }
 
-fn round(choice: &mut Choice<'_>, part: &mut Map<String, Value>, cut: bool) {
+fn round(choice: &mut Lengths<'_>, part: &mut Map<String, Value>, cut: bool) {
     part.insert("aft".into(), end(choice, cut));
     part.insert("fore".into(), end(choice, cut));
     if choice.chance(30) {
@@ -128,11 +171,11 @@ fn round(choice: &mut Choice<'_>, part: &mut Map<String, Value>, cut: bool) {
     }
 }
 
-fn width(choice: &mut Choice<'_>) -> (&'static str, f64) {
+fn width(choice: &mut Lengths<'_>) -> (&'static str, f64) {
     if choice.chance(20) { ("circumference", 3.0 * size(choice)) } else { ("diameter", size(choice)) }
 }
 
-fn nose(choice: &mut Choice<'_>, part: &mut Map<String, Value>) {
+fn nose(choice: &mut Lengths<'_>, part: &mut Map<String, Value>) {
     let profile = profile(choice);
     if profile["shape"] != "measured" {
         let (key, value) = width(choice);
@@ -152,22 +195,22 @@ fn nose(choice: &mut Choice<'_>, part: &mut Map<String, Value>) {
     round(choice, part, false);
 }
 
-fn profile(choice: &mut Choice<'_>) -> Value {
+fn profile(choice: &mut Lengths<'_>) -> Value {
     match choice.whole(0, 6) {
         0 => {
             json!({"shape": choice.of(&["tangent-ogive", "conical", "elliptical", "von-karman", "lv-haack"])})
         }
-        1 => json!({"shape": "secant-ogive", "radius": choice.number(&SIZES, 1.0, 3000.0)}),
+        1 => json!({"shape": "secant-ogive", "radius": choice.length(&SIZES, 1.0, 3000.0)}),
         2 => json!({"shape": "parabolic", "k": choice.number(&[0.0, 1.0, 0.5], 0.0, 1.0)}),
         3 => json!({"shape": "power", "n": choice.number(&[0.1, 1.0, 0.5, 0.75], 0.1, 1.0)}),
         4 => json!({"shape": "haack", "c": choice.number(&[0.0, 1.0], 0.0, 1.0)}),
         _ => {
-            let mut at = [choice.number(&[0.0], 0.0, 5.0), choice.number(&[0.0], 0.0, 20.0)];
+            let mut at = [choice.length(&[0.0], 0.0, 5.0), choice.length(&[0.0], 0.0, 20.0)];
             let mut points = vec![at];
             for _ in 0..choice.whole(1, 10) {
                 at = [
-                    at[0] + choice.number(&[1.0], 0.01, 60.0),
-                    at[1] + choice.number(&[0.0, 10.0], -10.0, 60.0),
+                    at[0] + choice.length(&[1.0], 0.01, 60.0),
+                    at[1] + choice.length(&[0.0, 10.0], -10.0, 60.0),
                 ];
                 points.push(at);
             }
@@ -177,7 +220,7 @@ fn profile(choice: &mut Choice<'_>) -> Value {
     }
 }
 
-fn tube(choice: &mut Choice<'_>, part: &mut Map<String, Value>) {
+fn tube(choice: &mut Lengths<'_>, part: &mut Map<String, Value>) {
     let (key, value) = width(choice);
     part.insert(key.into(), value.into());
     part.insert("length".into(), size(choice).into());
@@ -191,7 +234,7 @@ fn tube(choice: &mut Choice<'_>, part: &mut Map<String, Value>) {
     round(choice, part, true);
 }
 
-fn transition(choice: &mut Choice<'_>, part: &mut Map<String, Value>) {
+fn transition(choice: &mut Lengths<'_>, part: &mut Map<String, Value>) {
     let (fore, aft) = (size(choice), size(choice));
     part.insert("fore_diameter".into(), fore.into());
     part.insert("aft_diameter".into(), choice.of(&[aft, aft, fore, fore + 1e-9, fore * 1.001]).into());
@@ -204,7 +247,7 @@ fn transition(choice: &mut Choice<'_>, part: &mut Map<String, Value>) {
     round(choice, part, false);
 }
 
-fn fin(choice: &mut Choice<'_>, part: &mut Map<String, Value>) {
+fn fin(choice: &mut Lengths<'_>, part: &mut Map<String, Value>) {
     part.insert("planform".into(), planform(choice));
     part.insert("count".into(), choice.whole(1, 6).into());
     part.insert("root_allowance".into(), extra(choice).into());
@@ -220,20 +263,58 @@ fn fin(choice: &mut Choice<'_>, part: &mut Map<String, Value>) {
     }
 }
 
-fn planform(choice: &mut Choice<'_>) -> Value {
+fn planform(choice: &mut Lengths<'_>) -> Value {
     match choice.whole(0, 3) {
         0 => {
-            json!({"shape": "trapezoid", "root": size(choice), "tip": choice.number(&[0.0, 1e-3, 60.0], 0.0, 300.0),
-            "span": size(choice), "sweep": choice.number(&[0.0, 80.0, -80.0], -300.0, 300.0)})
+            json!({"shape": "trapezoid", "root": size(choice), "tip": choice.length(&[0.0, 1e-3, 60.0], 0.0, 300.0),
+            "span": size(choice), "sweep": choice.length(&[0.0, 80.0, -80.0], -300.0, 300.0)})
         }
         1 => json!({"shape": "elliptical", "root": size(choice), "span": size(choice)}),
         _ => {
             let root = size(choice);
             let mut points = vec![[0.0, 0.0], [root, 0.0]];
             for _ in 0..choice.whole(1, 8) {
-                points.push([choice.between(-60.0, 200.0), choice.number(&[0.0, 50.0], -5.0, 200.0)]);
+                points.push([choice.length(&[], -60.0, 200.0), choice.length(&[0.0, 50.0], -5.0, 200.0)]);
             }
             json!({"shape": "polygon", "points": points})
         }
     }
+}
+
+/// An outline with a hole, several pieces, or a drawing.
+fn plate(choice: &mut Lengths<'_>, part: &mut Map<String, Value>) {
+    part.insert("copies".into(), choice.whole(1, 3).into());
+    match choice.whole(0, 3) {
+        0 => {
+            let drawn = choice.of(&[
+                ("badge.svg", json!({})),
+                ("fins.dxf", json!({"file_unit": "mm", "all": true})),
+                ("curves.dxf", json!({"pick": [1, 2]})),
+                ("lines.dxf", json!({"file_unit": "in", "layer": "ring"})),
+                ("shapes.svg", json!({})),
+            ]);
+            part.insert("file".into(), drawn.0.into());
+            part.extend(drawn.1.as_object().into_iter().flatten().map(|(k, v)| (k.clone(), v.clone())));
+        }
+        1 => {
+            let (a, b) = (corners(choice, 0.0), corners(choice, 500.0));
+            part.insert("parts".into(), json!([{"outline": a}, {"outline": b}]));
+        }
+        2 => {
+            let (l, w) = (size(choice), size(choice));
+            let hole = [[0.3 * l, 0.3 * w], [0.6 * l, 0.3 * w], [0.5 * l, 0.7 * w]];
+            part.insert("outline".into(), json!([[0.0, 0.0], [l, 0.0], [l, w], [0.0, w]]));
+            part.insert("holes".into(), json!([hole]));
+        }
+        _ => {
+            part.insert("outline".into(), corners(choice, 0.0));
+        }
+    }
+}
+
+/// A contour that may cross itself, all of it beyond `x` mm.
+fn corners(choice: &mut Lengths<'_>, x: f64) -> Value {
+    let count = choice.whole(3, 8);
+    let corner = |_| [choice.length(&[x], x, x + 400.0), choice.length(&[0.0, 100.0], 0.0, 700.0)];
+    json!((0..count).map(corner).collect::<Vec<_>>())
 }

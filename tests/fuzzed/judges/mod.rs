@@ -4,6 +4,7 @@
 //! functions. Readers take the bytes as a file; the others take them as choices (`choice`) and make a job,
 //! a kit or a layout of them.
 
+pub mod beside;
 mod choice;
 mod jobs;
 mod kits;

@@ -1,5 +1,6 @@
 //! Every reader, with the bytes as its file.
 
+use super::beside::beside;
 use super::refused;
 use tuckroll::floor::device;
 use tuckroll::job::kits::{Films, KitOptions, parse_kit};
@@ -10,7 +11,7 @@ use tuckroll::{Error, layout};
 /// What a binary DXF file begins with (DXF Reference, "Binary DXF files").
 const SENTINEL: &[u8] = b"AutoCAD Binary DXF\r\n\x1a\0";
 
-/// No file beside the input may be had.
+/// No file beside an input that has all in itself.
 pub fn no_files(name: &str) -> Result<Vec<u8>, Error> {
     Err(Error::input("", format!("there is no file {name}"), "name another"))
 }
@@ -50,9 +51,9 @@ fn sound(drawing: &Drawing) {
     }
 }
 
-/// A job of one piece of film or several; what is read is read again as the same when it is written.
+/// A job of one piece of film or several, with files beside it; what is read is read again as the same when it is written.
 pub fn job(data: &[u8]) {
-    let day = match job::parse_day(data, "job.json", &no_files, &ReadOptions::default()) {
+    let day = match job::parse_day(data, "job.json", &beside, &ReadOptions::default()) {
         Ok(loaded) => loaded.day,
         Err(error) => return refused(&error),
     };
@@ -74,10 +75,11 @@ pub fn layout(data: &[u8]) {
     assert_eq!(layout::read(text.as_bytes(), "again.json").expect("a written layout is read"), layout);
 }
 
-/// A kit as it stands, without drawings.
+/// A kit with files beside it, for film of two kinds.
 pub fn kit(data: &[u8]) {
-    let options = KitOptions { width: Some(594.0), ..KitOptions::default() };
-    match parse_kit(data, "kit.json", &no_files, &options) {
+    let widths = [(Some("cast".to_owned()), 300.0)];
+    let options = KitOptions { width: Some(594.0), widths: &widths, ..KitOptions::default() };
+    match parse_kit(data, "kit.json", &beside, &options) {
         Ok(made) => assert!(made.panels.iter().all(|p| p.area() > 0.0)),
         Err(error) => refused(&error),
     }
