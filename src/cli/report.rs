@@ -29,7 +29,8 @@ pub fn run(args: ReportArgs) -> Result<u8, Error> {
     let bytes = source.bytes()?;
     let layout = layout::read(&bytes, &source.name())?;
     proof::foreign(&layout, &source.name())?;
-    let layout_sha256 = &output::sha256(&bytes);
+    // As the cut file and the stock name it, whatever the file's own blanks and order of keys.
+    let layout_sha256 = &output::sha256(layout::write(&layout).as_bytes());
     // A nest says these, too: whatever the cut file has to warn of.
     let warnings = &write::dxf(&layout, &cut_file())?.warnings;
     let speeds = cut::device(&args.device)?.speeds;

@@ -42,6 +42,15 @@ fn a_report_made_again_is_the_same() {
         let of = |folder: &str| fs::read(desk.path(folder).join(name)).unwrap();
         assert!(of("out") == of("again"), "{name}");
     }
+    // The same layout in other blanks, with its keys in another order, goes by the same hash.
+    let Value::Object(layout) = read_json(&desk, "out/layout.json") else { panic!() };
+    let backwards: serde_json::Map<_, _> = layout.into_iter().rev().collect();
+    desk.put("backwards.json", Value::Object(backwards).to_string());
+    desk.run(["report", "backwards.json", "-o", "backwards"]).ends_with(0);
+    for name in FILES {
+        let of = |folder: &str| fs::read(desk.path(folder).join(name)).unwrap();
+        assert!(of("out") == of("backwards"), "{name}");
+    }
     let piped = desk.run(["report", "out/layout.json", "-o", "-"]).ends_with(0);
     assert_eq!(piped.out, fs::read_to_string(desk.path("out/report.json")).unwrap());
     desk.run(["report", "out/layout.json", "-o", "again"]).ends_with(2).says(&["there already"]);
