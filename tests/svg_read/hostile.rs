@@ -2,6 +2,7 @@
 
 use super::{ALL, fixture};
 use proptest::prelude::*;
+use std::time::{Duration, Instant};
 use tuckroll::Error;
 use tuckroll::read::{Drawing, ReadOptions, read};
 
@@ -90,6 +91,74 @@ fn floods() {
     file.extend(big);
     let error = read(&file, "bad.svg", &ReadOptions::default()).unwrap_err();
     assert!(error.to_string().contains("more than the 67108864 that are read"), "{error}");
+}
+
+/// What takes a second or two and, where nothing limits it, hours. Other tests run at the same time.
+#[track_caller]
+fn soon<T>(what: impl FnOnce() -> T) -> T {
+    let start = Instant::now();
+    let result = what();
+    assert!(start.elapsed() < Duration::from_secs(100), "{:?}", start.elapsed());
+    result
+}
+
+#[test]
+fn style_sheets_that_multiply() {
+    // 4096 rules for everything, of a hundred thousand declarations each.
+    let all = vec!["*"; 4096].join(",");
+    for (declarations, found) in [("a:b;", 1), ("fill:none;", 1), ("fill:none;display:none;", 0)] {
+        let rule = format!("{all}{{{}}}", declarations.repeat(100_000));
+        let text = in_svg(&format!("<style>{rule}</style><rect width='5' height='5'/>"));
+        assert_eq!(soon(|| try_read(&text)).unwrap().found.len(), found, "{declarations}");
+    }
+    // 4096 rules for a class that an element names 33,000 times.
+    let rules = ".a{fill:none}".repeat(4096);
+    let named = format!("<style>{rules}</style><rect class='{}' width='5' height='5'/>", "a ".repeat(33_000));
+    assert_eq!(soon(|| try_read(&in_svg(&named))).unwrap().found.len(), 1);
+    // Half a million elements of 4096 rules each.
+    let many = format!("<style>{rules}</style>{}", "<g class='a'/>".repeat(400_000));
+    soon(|| refused(&in_svg(&many), "more than 512 MiB of attributes and style rules"));
+    // Blocks and names of nothing.
+    for sheet in
+        ["{}".repeat(5_000_000), "a b{fill:x}".repeat(1_000_000), format!("g{{{}}}", ";".repeat(10_000_000))]
+    {
+        let text = in_svg(&format!("<style>{sheet}</style><rect width='5' height='5'/>"));
+        assert_eq!(soon(|| try_read(&text)).unwrap().found.len(), 1);
+    }
+}
+
+#[test]
+fn floods_of_attributes() {
+    let attributes = |count: u32| (0..count).map(|i| format!(" a{i}=''")).collect::<String>();
+    let text = in_svg(&format!("<rect{} width='5' height='5'/>", attributes(254)));
+    assert_eq!(try_read(&text).unwrap().found.len(), 1);
+    soon(|| refused(&in_svg(&format!("<g{}/>", attributes(1_000_000))), "more than 256 attributes"));
+    soon(|| refused(&in_svg(&"<g a='' b='' c='' d='' e=''/>".repeat(1_000_000)), "too many attributes"));
+    refused(&in_svg(&format!("<!--{}-->", "<".repeat(2_000_001))), "too many tags and comments");
+    // Every element would take over the prefixes of all round it.
+    let nested = |i: u32| format!("<g xmlns:p{i}='{i}'>");
+    refused(&in_svg(&(0..5000).map(nested).collect::<String>()), "more than 64 prefixes");
+    soon(|| refused(&in_svg(&"<g xmlns:a=''/>".repeat(300_000)), "more than 250000 times"));
+}
+
+#[test]
+fn long_texts_that_are_shown_again_and_again() {
+    // Ten megabytes that draw nothing, a thousand times.
+    let uses = "<use href='#a'/>".repeat(1000);
+    for long in [
+        format!("<path id='a' d='M0 0{}'/>", "M0 0".repeat(2_500_000)),
+        format!("<g id='a' class='{}'/>", "a ".repeat(5_000_000)),
+        format!("<g id='a' style='{}'/>", "a:b;".repeat(2_500_000)),
+    ] {
+        soon(|| refused(&in_svg(&format!("<defs>{long}</defs>{uses}")), "more than 512 MiB of attributes"));
+    }
+    let picture = format!("<image id='a' href='data:image/png;base64,{}'/>", "A".repeat(10_000_000));
+    let shown = in_svg(&format!("<defs>{picture}</defs>{uses}<rect width='5' height='5'/>"));
+    assert_eq!(soon(|| try_read(&shown)).unwrap().found.len(), 1);
+    let arguments = format!("<g transform='scale({})'/>", "1 ".repeat(5_000_000));
+    soon(|| refused(&in_svg(&arguments), "is not understood"));
+    let lines = in_svg(&format!("{}<rect width='5' height='5'/>", "\n".repeat(60 << 20)));
+    assert_eq!(soon(|| try_read(&lines)).unwrap().found.len(), 1);
 }
 
 #[test]

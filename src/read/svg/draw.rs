@@ -90,7 +90,7 @@ impl<'a> Walker<'a> {
         } else {
             closed.into_iter().map(|s| s.points).collect()
         };
-        let layer = frame.layer();
+        let layer = self.layer(frame);
         let place: Arc<str> = format!("line {}", self.source.line(node.range().start)).into();
         let stroke = |points, closed| Stroke { layer: layer.clone(), place: place.clone(), points, closed };
         let before = self.strokes.len();

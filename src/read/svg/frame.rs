@@ -5,7 +5,6 @@ use super::transform::{self, Map};
 use super::viewport::Size;
 use crate::shape::Point;
 use roxmltree::Node;
-use std::sync::Arc;
 
 /// What an element gets from those round it.
 #[derive(Clone, Copy)]
@@ -49,8 +48,8 @@ impl<'a> Frame<'a> {
     }
 
     /// The layer: the label of the nearest labelled group, else the id of the nearest with one.
-    pub fn layer(&self) -> Arc<str> {
-        self.label.or(self.id).unwrap_or_default().into()
+    pub fn layer(&self) -> &'a str {
+        self.label.or(self.id).unwrap_or_default()
     }
 }
 

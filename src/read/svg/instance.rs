@@ -92,7 +92,7 @@ impl<'a> Walker<'a> {
         frame: &Frame<'a>,
     ) -> Walked {
         self.count(target, frame.depth)?;
-        let own = Properties::of(target, self.sheet);
+        let own = self.properties(target)?;
         match self.enter(target, &own, frame)? {
             Some(inner) => self.viewport(target, &own, Some(size), &inner),
             None => Ok(()),

@@ -28,6 +28,7 @@ mod fill;
 mod frame;
 mod instance;
 mod length;
+mod markup;
 mod notes;
 mod path;
 mod pen;
@@ -52,6 +53,7 @@ const MAX_NODES: u32 = 2_000_000;
 pub(super) fn read(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Sketch, Error> {
     let text = text::decode(bytes, name)?;
     text::check_entities(&text, name)?;
+    markup::check(&text, name)?;
     let source = Source::new(name, &text);
     let document = parse(&source)?;
     let sheet_text = style_text(&document);

@@ -18,13 +18,23 @@ pub(super) struct Stop;
 pub(super) struct Source<'a> {
     name: &'a str,
     text: &'a str,
-    line_starts: Vec<usize>,
+    /// How many lines end before every [`PAGE`]th byte. A file may be made of line ends.
+    lines_before: Vec<usize>,
 }
+
+/// Bytes from one count of lines to the next.
+const PAGE: usize = 4096;
 
 impl<'a> Source<'a> {
     pub fn new(name: &'a str, text: &'a str) -> Self {
-        let line_starts = std::iter::once(0).chain(text.match_indices('\n').map(|(i, _)| i + 1)).collect();
-        Self { name, text, line_starts }
+        let mut lines = 0;
+        let page = |page: &[u8]| {
+            let before = lines;
+            lines += line_ends(page);
+            before
+        };
+        let lines_before = text.as_bytes().chunks(PAGE).map(page).collect();
+        Self { name, text, lines_before }
     }
 
     pub fn name(&self) -> &'a str {
@@ -37,16 +47,24 @@ impl<'a> Source<'a> {
 
     /// Line of a byte offset, from 1.
     pub fn line(&self, offset: usize) -> usize {
-        self.line_starts.partition_point(|start| *start <= offset)
+        let offset = offset.min(self.text.len());
+        let page = offset / PAGE;
+        let before = self.lines_before.get(page).copied();
+        // A text that ends with a page has no count behind it: all of it is counted.
+        let (before, start) = before.map_or((0, 0), |before| (before, page * PAGE));
+        before + line_ends(self.text.as_bytes().get(start..offset).unwrap_or_default()) + 1
     }
 
     /// Line and column of a byte offset, both from 1, as they stand in a message.
     pub fn line_and_column(&self, offset: usize) -> String {
-        let line = self.line(offset);
-        let start = self.line_starts.get(line.saturating_sub(1)).copied().unwrap_or(0);
-        let column = self.text.get(start..offset).map_or(0, |s| s.chars().count()) + 1;
-        format!("line {line}, column {column}")
+        let before = self.text.get(..offset.min(self.text.len())).unwrap_or_default();
+        let line = before.rsplit('\n').next().unwrap_or_default();
+        format!("line {}, column {}", self.line(offset), line.chars().count() + 1)
     }
+}
+
+fn line_ends(text: &[u8]) -> usize {
+    text.iter().filter(|b| **b == b'\n').count()
 }
 
 /// Gathers warnings and problems.
@@ -108,6 +126,19 @@ mod tests {
         assert_eq!(source.line_and_column(2), "line 1, column 2");
         assert_eq!(source.line_and_column(4), "line 2, column 1");
         assert_eq!(source.line_and_column(99), "line 3, column 1");
+    }
+
+    #[test]
+    fn lines_are_counted_across_pages() {
+        for length in [2 * PAGE - 1, 2 * PAGE, 2 * PAGE + 1] {
+            let text = "\n".repeat(length);
+            let source = Source::new("a.svg", &text);
+            for at in [0, 1, PAGE - 1, PAGE, PAGE + 1, 2 * PAGE - 1, length] {
+                assert_eq!(source.line(at), at + 1);
+            }
+            // No more than a count for each page is kept.
+            assert!(source.lines_before.len() <= 3);
+        }
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The outermost `svg` element: what it says about scale, and the start of the walk.
 
 use super::super::{ReadOptions, Sketch};
-use super::css::Sheet;
+use super::css::{self, Sheet};
 use super::frame::Frame;
 use super::length::Length;
 use super::notes::{Notes, Source, Stop};
@@ -57,10 +57,12 @@ fn failed(notes: Notes, source: &Source) -> Error {
 
 /// A sentence about the parts of the style sheets that were not understood.
 fn left_out(sheet: &Sheet<'_>) -> Option<String> {
-    let short =
-        |text: &&str| text.split_whitespace().collect::<Vec<_>>().join(" ").chars().take(32).collect();
-    let some: Vec<String> = sheet.left_out.iter().take(5).map(short).collect();
-    let more = if sheet.left_out.len() > 5 { ", …" } else { "" };
+    let short = |text: &&str| {
+        let words: Vec<&str> = text.split_whitespace().take(32).collect();
+        words.join(" ").chars().take(32).collect()
+    };
+    let some: Vec<String> = sheet.left_out.iter().take(css::MOST_NAMED).map(short).collect();
+    let more = if sheet.left_out.len() > css::MOST_NAMED { ", …" } else { "" };
     (!some.is_empty()).then(|| format!("style rules that are left out: {}{more}", some.join(", ")))
 }
 

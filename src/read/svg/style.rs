@@ -35,9 +35,21 @@ const PROPERTIES: [&str; 24] = [
 /// Properties of CSS alone that move an element.
 const STYLE_ONLY: [&str; 4] = ["rotate", "scale", "translate", "offset-path"];
 
+/// Whether a reader of outlines looks at a property.
+pub(super) fn is_read(name: &str) -> bool {
+    PROPERTIES.contains(&name) || STYLE_ONLY.contains(&name)
+}
+
+/// What a part of a rule counts for in [`Properties::read`]: about as much work as so many bytes of text.
+const RULE_PART: usize = 16;
+
 /// The value that holds for each property of one element.
 #[derive(Debug, Default)]
-pub(super) struct Properties<'a>(BTreeMap<&'a str, Value<'a>>);
+pub(super) struct Properties<'a> {
+    values: BTreeMap<&'a str, Value<'a>>,
+    /// How much text had to be read for them, in bytes: attributes, and rules of the style sheet.
+    pub read: usize,
+}
 
 /// A value, and whether it comes from a style.
 #[derive(Debug, Clone, Copy)]
@@ -51,18 +63,23 @@ impl<'a> Properties<'a> {
     /// attributes, style sheet, `style` attribute, then what is `!important`.
     pub fn of(node: Node<'a, 'a>, sheet: &Sheet<'a>) -> Self {
         let mut all = Self::default();
-        for attribute in node.attributes().filter(|a| a.namespace().is_none()) {
-            if PROPERTIES.contains(&attribute.name()) {
-                all.0.insert(attribute.name(), Value { text: attribute.value(), styled: false });
+        for attribute in node.attributes() {
+            // The bytes of a picture stand in its reference and are not looked at.
+            if attribute.name() != "href" || node.tag_name().name() == "use" {
+                all.read += attribute.value().len();
+            }
+            if attribute.namespace().is_none() && PROPERTIES.contains(&attribute.name()) {
+                all.values.insert(attribute.name(), Value { text: attribute.value(), styled: false });
             }
         }
-        let inline = declarations(node.attribute("style").unwrap_or_default());
-        let matching: Vec<Declaration<'a>> = sheet.matching(&subject(node)).collect();
+        let mut parts = 0;
+        let matching: Vec<Declaration<'a>> = sheet.matching(&subject(node), &mut parts).collect();
+        all.read += RULE_PART * parts;
+        let style = node.attribute("style").unwrap_or_default();
         for important in [false, true] {
-            for d in matching.iter().chain(&inline).filter(|d| d.important == important) {
-                if PROPERTIES.contains(&d.name) || STYLE_ONLY.contains(&d.name) {
-                    all.0.insert(d.name, Value { text: d.value, styled: true });
-                }
+            let both = matching.iter().copied().chain(declarations(style));
+            for d in both.filter(|d| d.important == important) {
+                all.values.insert(d.name, Value { text: d.value, styled: true });
             }
         }
         all
@@ -70,12 +87,12 @@ impl<'a> Properties<'a> {
 
     /// The trimmed value of a property.
     pub fn get(&self, name: &str) -> Option<&'a str> {
-        self.0.get(name).map(|v| v.text.trim())
+        self.values.get(name).map(|v| v.text.trim())
     }
 
     /// The value of a property if a style and not an attribute sets it.
     pub fn styled(&self, name: &str) -> Option<&'a str> {
-        self.0.get(name).filter(|v| v.styled).map(|v| v.text.trim())
+        self.values.get(name).filter(|v| v.styled).map(|v| v.text.trim())
     }
 
     /// The first property of CSS alone that moves the element.

@@ -60,12 +60,18 @@ fn function(name: &str, arguments: &str) -> Result<Map, String> {
     map.ok_or_else(wrong)
 }
 
+/// Most arguments that a function takes: the six of a matrix.
+const MOST_ARGUMENTS: usize = 6;
+
 /// Arguments parted by blanks, by commas, or by a sign (`1-2`).
 fn split_arguments(text: &str) -> Option<Vec<&str>> {
     let mut args = Vec::new();
     let blank = |c: char| c.is_ascii_whitespace();
     let mut rest = text.trim();
     while !rest.is_empty() {
+        if args.len() == MOST_ARGUMENTS {
+            return None;
+        }
         let (_, tail) = split_number(rest)?;
         let unit = tail.find(|c: char| !(c.is_ascii_alphabetic() || c == '%')).unwrap_or(tail.len());
         let (arg, tail) = rest.split_at(rest.len() - tail.len() + unit);
@@ -178,6 +184,7 @@ mod tests {
             "rotate(1m)",
             "translate(10%)",
             "scale(1 2 3)",
+            "matrix(1 2 3 4 5 6 7)",
             "rotate3d(1,0,0,5deg)",
             "x",
             "scale(1e999)",

@@ -10,6 +10,7 @@ use super::style::Properties;
 use crate::read::MOST_POINTS;
 use roxmltree::{Document, Node, NodeId};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Deepest nesting of elements, `use` included; the walk is recursive and a thread's stack is
 /// 2 MiB. Drawing programs stay below 30.
@@ -17,6 +18,10 @@ const MAX_DEPTH: usize = 200;
 
 /// Most elements visited, every instance of a `use` counted.
 const MAX_ELEMENTS: usize = 500_000;
+
+/// Most text read in their attributes and style rules, every instance counted, in bytes (512 MiB): eight
+/// times the largest file, and a few seconds.
+const MAX_READ: usize = 512 << 20;
 
 /// Walks a document and gathers strokes.
 pub(super) struct Walker<'a> {
@@ -27,6 +32,9 @@ pub(super) struct Walker<'a> {
     pub(super) notes: Notes,
     pub(super) strokes: Vec<Stroke>,
     elements: usize,
+    read: usize,
+    /// The names of layers that stand in the document, by where and how long.
+    layers: BTreeMap<(usize, usize), Arc<str>>,
     pub(super) points_left: usize,
     /// What is being instantiated, outermost first.
     pub(super) uses: Vec<NodeId>,
@@ -58,6 +66,8 @@ impl<'a> Walker<'a> {
             notes,
             strokes: Vec::new(),
             elements: 0,
+            read: 0,
+            layers: BTreeMap::new(),
             points_left: MOST_POINTS,
             uses: Vec::new(),
         }
@@ -70,7 +80,7 @@ impl<'a> Walker<'a> {
 
     /// Walks the outermost `svg`, whose viewport is that of the frame.
     pub fn outermost(&mut self, root: Node<'a, 'a>, frame: &Frame<'a>) -> Walked {
-        let own = Properties::of(root, self.sheet);
+        let own = self.properties(root)?;
         match self.enter(root, &own, frame)? {
             Some(inner) => self.children(root, &inner),
             None => Ok(()),
@@ -87,7 +97,7 @@ impl<'a> Walker<'a> {
             return Ok(());
         }
         self.count(node, frame.depth)?;
-        let own = Properties::of(node, self.sheet);
+        let own = self.properties(node)?;
         let Some(inner) = self.enter(node, &own, frame)? else { return Ok(()) };
         match role {
             Role::Group => self.children(node, &inner),
@@ -127,6 +137,27 @@ impl<'a> Walker<'a> {
             return Err(self.stop(node, &what, "ungroup the drawing"));
         }
         Ok(())
+    }
+
+    /// The properties of an element. What has to be read for them counts as often as it is shown: a long
+    /// text costs little once and much half a million times.
+    pub(super) fn properties(&mut self, node: Node<'a, 'a>) -> Result<Properties<'a>, Stop> {
+        let own = Properties::of(node, self.sheet);
+        self.read += own.read;
+        if self.read > MAX_READ {
+            let what =
+                format!("more than {} MiB of attributes and style rules, instances counted", MAX_READ >> 20);
+            return Err(self.stop(node, &what, "split the drawing"));
+        }
+        Ok(own)
+    }
+
+    /// The layer of what lies in a frame. Its name is copied once and not for each shape on it.
+    pub(super) fn layer(&mut self, frame: &Frame<'a>) -> Arc<str> {
+        let name = frame.layer();
+        // The text of the document stands still, so its address tells one name from another.
+        let key = (name.as_ptr().addr(), name.len());
+        self.layers.entry(key).or_insert_with(|| name.into()).clone()
     }
 
     /// The frame inside an element; `None` when it is not displayed or cannot be placed.
