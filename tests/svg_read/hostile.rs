@@ -161,6 +161,41 @@ fn long_texts_that_are_shown_again_and_again() {
     assert_eq!(soon(|| try_read(&lines)).unwrap().found.len(), 1);
 }
 
+/// Whatever can refer to something outside refers to a pipe that nobody writes to and to a port that nobody
+/// called: who opens the one hangs, who calls the other is seen.
+#[cfg(unix)]
+#[test]
+fn references_to_other_files_open_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipe = folder.path().join("other.svg");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let port = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    port.set_nonblocking(true).unwrap();
+    let pipe = pipe.to_str().unwrap();
+    let file = format!("file://{pipe}");
+    let net = format!("http://{}/other.svg", port.local_addr().unwrap());
+    for other in [pipe, &file, &net] {
+        let body = format!(
+            "<style>@import url({other}); @font-face{{src:url({other})}} .f{{fill:url({other}#a)}}</style>\n\
+             <use href='{other}#a'/><use xlink:href='{other}#a'/><image href='{other}' width='5' height='5'/>\n\
+             <image xlink:href='{other}' width='5' height='5'/><script href='{other}'/>\n\
+             <rect class='f' width='5' height='5' clip-path='url({other}#a)' filter='url({other}#a)'/>"
+        );
+        let head = format!("<?xml-stylesheet href='{other}'?><!DOCTYPE svg SYSTEM '{other}'>");
+        let text = head + &in_svg(&body);
+        let (send, receive) = std::sync::mpsc::channel();
+        std::thread::spawn(move || send.send(try_read(&text)));
+        let drawing =
+            receive.recv_timeout(Duration::from_secs(100)).expect("it waits for another file").unwrap();
+        assert_eq!(drawing.found.len(), 1);
+        let told = drawing.warnings.iter().map(|w| format!("{w}\n")).collect::<String>();
+        assert_eq!(told.matches("a reference to another file is not followed").count(), 2, "{told}");
+        assert_eq!(told.matches("a picture is left out").count(), 2, "{told}");
+    }
+    let nobody = port.accept().expect_err("somebody called");
+    assert_eq!(nobody.kind(), std::io::ErrorKind::WouldBlock);
+}
+
 #[test]
 fn a_zigzag_of_sixty_thousand_sides_takes_no_time_and_a_longer_one_is_refused() {
     let zigzag = |sides: u32| {
