@@ -18,7 +18,8 @@
 //! # Limits
 //!
 //! A drawing beyond them is refused with an error that says what to do. DXF: files of 64 MB,
-//! 1 000 000 entities with 8 000 000 group codes, 200 000 inserted blocks, 32 deep. SVG: files of 64 MiB, 500 000 elements with instances, 200 deep, 512 MiB of their
+//! 1 000 000 entities with 8 000 000 group codes, 200 000 inserted blocks, 32 deep, 8 000 000 entities and
+//! vertices with instances. SVG: files of 64 MiB, 500 000 elements with instances, 200 deep, 512 MiB of their
 //! attributes and style rules with instances, 256 attributes of one element and 4 000 000 of a file, 2 000 000
 //! tags and comments, 4096 selectors, 64 prefixes and 250 000 declarations of name spaces. All formats:
 //! 4 000 000 points, 65 536 points in one curve or contour, 50 000 contours, coordinates up to 1e9 units.

@@ -157,6 +157,34 @@ fn blocks_without_end() {
 }
 
 #[test]
+fn blocks_of_much_that_is_left_out_are_not_visited_without_end() {
+    let start = std::time::Instant::now();
+    let block = |inner: &str| format!("0 SECTION 2 BLOCKS 0 BLOCK 2 B0 10 0 20 0 {inner} 0 ENDBLK 0 ENDSEC");
+    let points = |count| "0 POINT 8 a 10 0 20 0 ".repeat(count);
+    let too_many = "more than 8000000 entities and vertices";
+    refused(file(&block(&points(490_000)), "0 INSERT 8 a 2 B0 10 0 20 0 70 447 71 447"), too_many);
+    // The INSERT and 80 times 99,999 points are 7,999,921; one more instance is too many.
+    let at_limit = |rows| format!("0 INSERT 8 a 2 B0 10 0 20 0 71 {rows} 0 CIRCLE 8 a 10 0 20 0 40 1");
+    let d = drawing(file(&block(&points(99_999)), &at_limit(80)));
+    assert!(d.found.len() == 1 && told(&d).contains("7999920 POINT left out"), "{}", told(&d));
+    refused(file(&block(&points(99_999)), &at_limit(81)), too_many);
+    // A curve whose knots are all the same draws nothing and has to be looked through all the same.
+    let control = "10 0 20 0 ".repeat(10_000);
+    let spline = format!("0 SPLINE 8 a 71 3 {} {control}", "40 1 ".repeat(10_004));
+    refused(file(&block(&spline), "0 INSERT 8 a 2 B0 10 0 20 0 70 400 71 400"), too_many);
+    // A layer with a name of a megabyte, looked up for each instance.
+    let long = format!("0 POINT 8 {} 10 0 20 0", "L".repeat(1 << 20));
+    refused(file(&block(&long), "0 INSERT 8 a 2 B0 10 0 20 0 70 400 71 400"), too_many);
+    // A block with a name of a megabyte, which the place of each stroke would name.
+    let name = "B".repeat(1 << 20);
+    let named = block("0 CIRCLE 8 a 10 0 20 0 40 .1").replace("B0", &name);
+    let d = drawing(file(&named, &format!("0 INSERT 8 a 2 {name} 10 0 20 0 70 40 71 50 44 1 45 1")));
+    assert_eq!(d.found.len(), 2000);
+    // Seconds; without the limit hours. Other tests run at the same time.
+    assert!(start.elapsed() < std::time::Duration::from_secs(300), "{:?}", start.elapsed());
+}
+
+#[test]
 fn large_files_are_read_and_larger_ones_are_refused() {
     refused(vec![b'0'; 65 << 20], "64 MB");
     let many: String = (0..100_000)

@@ -23,6 +23,24 @@ pub(super) struct Entity {
     pub shape: Shape,
 }
 
+impl Entity {
+    /// How much work it is to put it in place: one, and one for each vertex. Names are looked up each time,
+    /// so one that is as long as a book counts for more.
+    pub fn weight(&self) -> usize {
+        /// Longer than names are.
+        const LONG: usize = 256;
+        let (vertices, name) = match &self.shape {
+            Shape::Drawn(path) => (path.vertices(), 0),
+            Shape::Insert(insert) => (0, insert.block.len()),
+            Shape::LeftOut(Reason::Kind(name) | Reason::Tilted(name) | Reason::Degenerate(name)) => {
+                (0, name.len())
+            }
+            Shape::LeftOut(_) | Shape::Faulty(_) => (0, 0),
+        };
+        1 + vertices + (self.layer.len() + name) / LONG
+    }
+}
+
 /// What an entity is.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Shape {

@@ -6,6 +6,9 @@ use crate::{Problem, Warning};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+/// Characters shown of a block's name.
+const MOST_SHOWN: usize = 80;
+
 /// Things left out for one reason on one layer.
 struct Tally {
     count: usize,
@@ -32,6 +35,8 @@ impl<'a> Notes<'a> {
         match inserted {
             None => self.form.place(at).into(),
             Some((block, top)) => {
+                // The place is kept with every stroke, and a damaged name may be megabytes long.
+                let block: String = block.chars().take(MOST_SHOWN).collect();
                 format!("{} (block `{block}`, {})", self.form.place(top), self.form.place(at)).into()
             }
         }

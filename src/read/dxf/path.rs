@@ -31,6 +31,16 @@ pub(super) struct Vertex {
 }
 
 impl Path {
+    /// How many points it is given by.
+    pub fn vertices(&self) -> usize {
+        match self {
+            Self::Polyline { vertices, .. } => vertices.len(),
+            Self::Arc(_) => 1,
+            Self::Spline(spline) => spline.vertices(),
+            Self::Cubics(cubics) => cubics.len(),
+        }
+    }
+
     /// The points along it, never farther from it than `tolerance`, and whether it is closed.
     /// A closed run may repeat its first point at the end.
     pub fn flatten(&self, tolerance: f64) -> Result<(Vec<Point>, bool), FlattenFault> {

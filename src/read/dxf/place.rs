@@ -23,6 +23,10 @@ const DEEPEST: usize = 32;
 /// for blocks that each insert the next one many times over.
 const MOST_INSERTS: usize = 200_000;
 
+/// Most entities and vertices of them put in place, those in blocks counted as often as they are inserted.
+/// A drawing with as many points as may be has fewer; what is left out of a block costs time as well.
+const MOST_PLACED: usize = 8_000_000;
+
 /// Problems listed before giving up on a damaged file.
 const MOST_PROBLEMS: usize = 20;
 
@@ -42,6 +46,7 @@ pub(super) fn strokes(
         strokes: Vec::new(),
         points: 0,
         inserts: 0,
+        placed: 0,
         nested_in: Vec::new(),
         problems: Problems::default(),
     };
@@ -97,6 +102,7 @@ struct Placer<'a> {
     strokes: Vec<Stroke>,
     points: usize,
     inserts: usize,
+    placed: usize,
     /// The blocks that the work is in, outermost first.
     nested_in: Vec<String>,
     problems: Problems,
@@ -104,11 +110,21 @@ struct Placer<'a> {
 
 impl Placer<'_> {
     fn is_over(&self) -> bool {
-        self.problems.0.len() >= MOST_PROBLEMS || self.points > MOST_POINTS || self.inserts > MOST_INSERTS
+        self.problems.0.len() >= MOST_PROBLEMS
+            || self.points > MOST_POINTS
+            || self.inserts > MOST_INSERTS
+            || self.placed > MOST_PLACED
     }
 
     fn entity(&mut self, entity: &Entity, frame: &Frame) {
         let place = self.notes.place(entity.at, frame.top);
+        self.placed += entity.weight();
+        if self.placed > MOST_PLACED {
+            let what = format!(
+                "more than {MOST_PLACED} entities and vertices are placed, those of inserted blocks each time"
+            );
+            return self.problem(&place, what, "split the drawing, or leave out what is not to be cut");
+        }
         let at = frame.in_model(entity);
         let layer = match &frame.layer {
             Some(layer) if entity.layer == "0" => layer.clone(),

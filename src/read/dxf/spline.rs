@@ -89,6 +89,11 @@ fn reals(record: &Record, code: i32) -> Result<Vec<f64>, Fault> {
 }
 
 impl BSpline {
+    /// How many control points it has.
+    pub fn vertices(&self) -> usize {
+        self.control.len()
+    }
+
     /// The points along the curve, never farther apart from it than `tolerance`.
     pub fn flatten(&self, tolerance: f64) -> Result<Vec<Point>, FlattenFault> {
         let mut out = Vec::new();
