@@ -22,7 +22,8 @@
 //! vertices with instances. SVG: files of 64 MiB, 500 000 elements with instances, 200 deep, 512 MiB of their
 //! attributes and style rules with instances, 256 attributes of one element and 4 000 000 of a file, 2 000 000
 //! tags and comments, 4096 selectors, 64 prefixes and 250 000 declarations of name spaces. All formats:
-//! 4 000 000 points, 65 536 points in one curve or contour, 50 000 contours, coordinates up to 1e9 units.
+//! 4 000 000 points, 65 536 points in one curve or contour, 50 000 contours and 64 MiB of the names of their
+//! layers, 100 000 000 pairs of contours whose boxes lie over each other, coordinates up to 1e9 units.
 
 mod contours;
 mod dxf;
@@ -116,6 +117,9 @@ impl ReadOptions {
 /// Most points of one drawing: a day's film has some ten thousand, and four million take a
 /// gigabyte on the way.
 const MOST_POINTS: usize = 4_000_000;
+
+/// Most contours of one drawing: more is a picture made of dots, not panels.
+const MOST_CONTOURS: usize = 50_000;
 
 /// What the reader of one format yields: everything that may be part of a contour.
 #[derive(Debug, Clone, Default, PartialEq)]

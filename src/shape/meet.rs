@@ -9,7 +9,8 @@ use super::{Bounds, Contours, Point, Region, Ring, Side, dot, segments_cross, si
 use std::ops::ControlFlow;
 
 /// A contour with a tree of its sides, to be compared with others.
-pub(super) struct Contour {
+#[derive(Debug, Clone)]
+pub(crate) struct Contour {
     sides: Contours,
     bounds: Bounds,
 }
@@ -35,7 +36,7 @@ impl Contour {
     }
 
     /// Whether two contours have sides that cross.
-    fn crosses(&self, other: &Self) -> bool {
+    pub fn crosses(&self, other: &Self) -> bool {
         let crossing = self.sides.visit_pairs(&other.sides, 0.0, &mut |i, j| {
             let ((p, q), (r, s)) = (self.sides.edge(i), other.sides.edge(j));
             found(segments_cross(p, q, r, s))
@@ -82,16 +83,6 @@ impl Contour {
     }
 }
 
-/// Whether `inner` lies in the area of `outer`; they may touch, but are not the same.
-pub(crate) fn lies_inside(inner: &Ring, outer: &Ring) -> bool {
-    Contour::of(inner).lies_inside(&Contour::of(outer))
-}
-
-/// Whether two rings have sides that cross.
-pub(crate) fn rings_cross(a: &Ring, b: &Ring) -> bool {
-    Contour::of(a).crosses(&Contour::of(b))
-}
-
 /// The first two regions that overlap, as indices. Regions may touch, and one may lie in a
 /// hole of another.
 pub fn first_overlap(regions: &[Region]) -> Option<(usize, usize)> {
@@ -125,6 +116,10 @@ fn box_of(a: Point, b: Point) -> Bounds {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn lies_inside(inner: &Ring, outer: &Ring) -> bool {
+        Contour::of(inner).lies_inside(&Contour::of(outer))
+    }
 
     fn lie_apart(a: &Ring, b: &Ring) -> bool {
         Contour::of(a).lies_apart(&Contour::of(b))

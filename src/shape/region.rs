@@ -44,6 +44,12 @@ impl Region {
         Ok(Self { outline, holes })
     }
 
+    /// A region of holes that are known to lie inside the outline and apart from each other: [`Region::new`] for
+    /// whoever has looked at that already.
+    pub(crate) fn of_apart(outline: Ring, holes: Vec<Ring>) -> Self {
+        Self { outline, holes }
+    }
+
     /// A region without holes.
     pub fn solid(outline: Ring) -> Self {
         Self { outline, holes: Vec::new() }

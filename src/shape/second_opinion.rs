@@ -227,7 +227,7 @@ fn contours_on_a_grid_lie_apart_or_in_each_other_as_geo_finds_by_areas() {
         let apart = common < 1e-6;
         let inside = (common - a.area()).abs() < 1e-6 && (common - b.area()).abs() > 1e-6;
         assert_eq!(first_overlap(&[a.clone(), b.clone()]).is_none(), apart, "{a:?} {b:?}");
-        assert_eq!(lies_inside(a.outline(), b.outline()), inside, "{a:?} {b:?}");
+        assert_eq!(Tree::of(a.outline()).lies_inside(&Tree::of(b.outline())), inside, "{a:?} {b:?}");
         seen[usize::from(inside) + 2 * usize::from(apart)] += 1;
     }
     assert!(seen.iter().all(|n| *n > 100), "{seen:?}");

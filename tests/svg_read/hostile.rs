@@ -103,6 +103,16 @@ fn soon<T>(what: impl FnOnce() -> T) -> T {
 }
 
 #[test]
+fn a_path_of_more_subpaths_than_a_drawing_has_contours() {
+    let triangles: String = (0..300_000).map(|k| format!("M{} {}h.5v.5z", k % 500, k / 500)).collect();
+    soon(|| refused(&in_svg(&format!("<path d='{triangles}'/>")), "more than 50000 contours"));
+    // Each crosses itself, and such count as well.
+    let bow_ties: String =
+        (0..200_000).map(|k| format!("M{} {}l1 1h-1l1-1z", 2 * (k % 500), 2 * (k / 500))).collect();
+    soon(|| refused(&in_svg(&format!("<path fill='none' d='{bow_ties}'/>")), "more than 50000 contours"));
+}
+
+#[test]
 fn style_sheets_that_multiply() {
     // 4096 rules for everything, of a hundred thousand declarations each.
     let all = vec!["*"; 4096].join(",");
@@ -155,6 +165,11 @@ fn long_texts_that_are_shown_again_and_again() {
     let picture = format!("<image id='a' href='data:image/png;base64,{}'/>", "A".repeat(10_000_000));
     let shown = in_svg(&format!("<defs>{picture}</defs>{uses}<rect width='5' height='5'/>"));
     assert_eq!(soon(|| try_read(&shown)).unwrap().found.len(), 1);
+    // A layer with a name of a megabyte, and ten thousand shapes on it.
+    let shapes: String = (0..10_000).map(|i| format!("<rect x='{i}' width='.5' height='.5'/>")).collect();
+    let on_layer = |length| in_svg(&format!("<g id='{}'>{shapes}</g>", "x".repeat(length)));
+    soon(|| refused(&on_layer(1 << 20), "names of the layers of all contours come to more than 64 MiB"));
+    assert_eq!(soon(|| try_read(&on_layer(1 << 10))).unwrap().found.len(), 10_000);
     let arguments = format!("<g transform='scale({})'/>", "1 ".repeat(5_000_000));
     soon(|| refused(&in_svg(&arguments), "is not understood"));
     let lines = in_svg(&format!("{}<rect width='5' height='5'/>", "\n".repeat(60 << 20)));

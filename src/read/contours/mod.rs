@@ -65,18 +65,25 @@ pub(super) fn assemble(sketch: Sketch, name: &str, options: &ReadOptions) -> Res
     let mut report = Report::new(name, warnings, tolerance);
     let mut contours = Vec::new();
     let mut broken = Vec::new();
+    let mut tally = tidy::Tally::default();
     for layer in tidy::by_layer(strokes) {
         for l in close(tidy::tidy(layer, &mut report), tolerance, &mut report) {
             tidy::check_size(&l, name)?;
             match simple(l, &mut report) {
-                Ok(contour) => contours.push(contour),
-                Err(fault) => broken.extend(fault),
+                Ok(contour) => {
+                    tally.count(&contour.layer, name)?;
+                    contours.push(contour);
+                }
+                Err(Some(fault)) => {
+                    tally.count(&fault.layer, name)?;
+                    broken.push(fault);
+                }
+                Err(None) => {}
             }
         }
     }
-    tidy::check_count(contours.len(), name)?;
     let contours = duplicate::merge_contours(contours, tolerance, &mut report);
-    let (found, unfit) = nesting::nest(contours, &mut report);
+    let (found, unfit) = nesting::nest(&contours, name, &mut report)?;
     broken.extend(unfit);
     Ok(Drawing { mm_per_unit, found, broken, warnings: report.finish() })
 }

@@ -3,14 +3,66 @@
 use super::grid::Grid;
 use super::report::{Kind, Report};
 use super::{Broken, Contour};
+use crate::Error;
 use crate::read::Found;
-use crate::shape::{Bounds, Region, RegionFault, Ring, lies_inside, rings_cross};
+use crate::shape::{Bounds, Region, Tree};
+use std::cell::{Cell, OnceCell};
+
+/// Most pairs of contours compared, those of which the boxes lie over each other: half a minute. All of 10,000
+/// contours may do so, in each other or as holes; of 50,000 that lie side by side only neighbours do.
+const MOST_PAIRS: usize = 100_000_000;
+
+/// More pairs than [`MOST_PAIRS`].
+#[derive(Debug)]
+struct TooMany;
+
+/// The contours with what it takes to compare them.
+struct Nest<'a> {
+    contours: &'a [Contour],
+    boxes: Vec<Bounds>,
+    /// Built when first asked for: most contours of a drawing lie alone.
+    trees: Vec<OnceCell<Tree>>,
+    pairs_left: Cell<usize>,
+}
+
+impl<'a> Nest<'a> {
+    fn of(contours: &'a [Contour], most_pairs: usize) -> Self {
+        Self {
+            contours,
+            boxes: contours.iter().map(|c| c.ring.bounds()).collect(),
+            trees: vec![OnceCell::new(); contours.len()],
+            pairs_left: Cell::new(most_pairs),
+        }
+    }
+
+    fn tree(&self, i: usize) -> &Tree {
+        self.trees[i].get_or_init(|| Tree::of(&self.contours[i].ring))
+    }
+
+    /// Counts one more pair that is compared.
+    fn compare(&self) -> Result<(), TooMany> {
+        self.pairs_left.set(self.pairs_left.get().checked_sub(1).ok_or(TooMany)?);
+        Ok(())
+    }
+}
 
 /// Nests the contours of each layer by the even-odd rule. Outlines come out in the order in
 /// which they begin in the file, numbered from 1; holes that cannot be cut are broken.
-pub(super) fn nest(contours: Vec<Contour>, report: &mut Report) -> (Vec<Found>, Vec<Broken>) {
-    let parents = parents(&contours, report);
-    let depths = depths(&contours, &parents);
+pub(super) fn nest(
+    contours: &[Contour],
+    name: &str,
+    report: &mut Report,
+) -> Result<(Vec<Found>, Vec<Broken>), Error> {
+    all(&Nest::of(contours, MOST_PAIRS), report).map_err(|TooMany| {
+        let what = format!("more than {MOST_PAIRS} pairs of contours lie over each other");
+        Error::input(name, what, "split the drawing into several files")
+    })
+}
+
+fn all(nest: &Nest, report: &mut Report) -> Result<(Vec<Found>, Vec<Broken>), TooMany> {
+    let contours = nest.contours;
+    let parents = parents(nest, report)?;
+    let depths = depths(contours, &parents);
     let mut holes: Vec<Vec<usize>> = vec![Vec::new(); contours.len()];
     for (i, parent) in parents.iter().enumerate() {
         if let Some(parent) = parent.filter(|_| !depths[i].is_multiple_of(2)) {
@@ -19,30 +71,33 @@ pub(super) fn nest(contours: Vec<Contour>, report: &mut Report) -> (Vec<Found>, 
     }
     let (mut found, mut broken) = (Vec::new(), Vec::new());
     for i in (0..contours.len()).filter(|i| depths[*i].is_multiple_of(2)) {
-        let region = region(&contours, i, std::mem::take(&mut holes[i]), report, &mut broken);
+        let region = region(nest, i, &holes[i], report, &mut broken)?;
         found.push(Found { number: found.len() + 1, layer: contours[i].layer.to_string(), region });
     }
-    (found, broken)
+    Ok((found, broken))
 }
 
 /// The smallest contour round each contour.
-fn parents(contours: &[Contour], report: &mut Report) -> Vec<Option<usize>> {
+fn parents(nest: &Nest, report: &mut Report) -> Result<Vec<Option<usize>>, TooMany> {
+    let contours = nest.contours;
     let mut by_area: Vec<(f64, usize)> =
         contours.iter().enumerate().map(|(i, c)| (c.ring.area(), i)).collect();
     by_area.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    let boxes: Vec<Bounds> = by_area.iter().map(|(_, i)| contours[*i].ring.bounds()).collect();
+    let boxes: Vec<Bounds> = by_area.iter().map(|(_, i)| nest.boxes[*i]).collect();
     let grid = Grid::new(&boxes);
     let mut parents = vec![None; contours.len()];
     for (small, (_, i)) in by_area.iter().enumerate() {
         let inner = &contours[*i];
         for large in grid.near(&boxes[small]).into_iter().filter(|large| *large > small) {
-            let outer = &contours[by_area[large].1];
+            let j = by_area[large].1;
+            let outer = &contours[j];
             if outer.layer != inner.layer || !boxes[small].near(&boxes[large], 0.0) {
                 continue;
             }
-            match relation(&inner.ring, &outer.ring) {
+            nest.compare()?;
+            match relation(nest.tree(*i), nest.tree(j)) {
                 Relation::Inside => {
-                    parents[*i] = Some(by_area[large].1);
+                    parents[*i] = Some(j);
                     break;
                 }
                 Relation::Crossing => warn_crossing(inner, outer, report),
@@ -50,7 +105,7 @@ fn parents(contours: &[Contour], report: &mut Report) -> Vec<Option<usize>> {
             }
         }
     }
-    parents
+    Ok(parents)
 }
 
 enum Relation {
@@ -59,11 +114,11 @@ enum Relation {
     Apart,
 }
 
-fn relation(inner: &Ring, outer: &Ring) -> Relation {
-    if rings_cross(inner, outer) {
+fn relation(inner: &Tree, outer: &Tree) -> Relation {
+    if inner.crosses(outer) {
         return Relation::Crossing;
     }
-    if lies_inside(inner, outer) { Relation::Inside } else { Relation::Apart }
+    if inner.lies_inside(outer) { Relation::Inside } else { Relation::Apart }
 }
 
 fn warn_crossing(inner: &Contour, outer: &Contour, report: &mut Report) {
@@ -87,22 +142,99 @@ fn depths(contours: &[Contour], parents: &[Option<usize>]) -> Vec<usize> {
     depths
 }
 
-/// The region of an outline; holes that meet another are taken out and reported as broken.
+/// The region of an outline; holes that leave it or meet one before them are left out and reported as broken.
 fn region(
-    contours: &[Contour],
+    nest: &Nest,
     outline: usize,
-    mut holes: Vec<usize>,
+    holes: &[usize],
     report: &mut Report,
     broken: &mut Vec<Broken>,
-) -> Region {
-    let ring = |i: usize| contours[i].ring.clone();
-    loop {
-        let fault = match Region::new(ring(outline), holes.iter().map(|i| ring(*i)).collect()) {
-            Ok(region) => return region,
-            Err(RegionFault::HoleOutside { hole }) => hole,
-            Err(RegionFault::HolesMeet { second, .. }) => second,
-        };
-        let hole = &contours[holes.remove(fault)];
-        broken.push(report.hole_meets(&hole.layer, &hole.place, hole.ring.points()[0]));
+) -> Result<Region, TooMany> {
+    let contour = |i: usize| &nest.contours[i];
+    let boxes: Vec<Bounds> = holes.iter().map(|i| nest.boxes[*i]).collect();
+    let grid = Grid::new(&boxes);
+    let mut fit = vec![false; holes.len()];
+    for (k, hole) in holes.iter().enumerate() {
+        let tree = nest.tree(*hole);
+        let mut fits = tree.lies_inside(nest.tree(outline));
+        for other in grid.near(&boxes[k]).into_iter().take_while(|other| *other < k) {
+            if !fits {
+                break;
+            }
+            if fit[other] && boxes[other].near(&boxes[k], 0.0) {
+                nest.compare()?;
+                fits = tree.lies_apart(nest.tree(holes[other]));
+            }
+        }
+        fit[k] = fits;
+        if !fits {
+            let hole = contour(*hole);
+            broken.push(report.hole_meets(&hole.layer, &hole.place, hole.ring.points()[0]));
+        }
+    }
+    let kept = holes.iter().zip(&fit).filter(|(_, fits)| **fits).map(|(i, _)| contour(*i).ring.clone());
+    Ok(Region::of_apart(contour(outline).ring.clone(), kept.collect()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shape::{Point, Ring};
+    use std::time::{Duration, Instant};
+
+    fn square(x: f64, y: f64, size: f64) -> Contour {
+        let corners = [(0., 0.), (size, 0.), (size, size), (0., size)];
+        let points = corners.map(|(a, b)| Point { x: x + a, y: y + b }).to_vec();
+        Contour { rank: 0, layer: "cut".into(), place: "line 1".into(), ring: Ring::new(points).unwrap() }
+    }
+
+    fn report() -> Report<'static> {
+        Report::new("t.dxf", Vec::new(), 0.05)
+    }
+
+    #[test]
+    fn of_twenty_thousand_pairs_of_crossing_holes_the_second_ones_are_broken_and_it_takes_no_time() {
+        let mut contours = vec![square(-1., -1., 1002.)];
+        for k in 0..20_000 {
+            let (x, y) = (f64::from(k % 200) * 5.0, f64::from(k / 200) * 5.0);
+            contours.extend([square(x, y, 2.), square(x + 1., y + 1., 2.)]);
+        }
+        let start = Instant::now();
+        let (found, broken) = nest(&contours, "t.dxf", &mut report()).unwrap();
+        // A second; hours where every hole is judged anew for each one that is broken.
+        assert!(start.elapsed() < Duration::from_secs(100), "{:?}", start.elapsed());
+        assert_eq!((found.len(), broken.len()), (1, 20_000));
+        let holes = found[0].region.holes();
+        assert!(holes.iter().eq(contours[1..].iter().step_by(2).map(|c| &c.ring)));
+        // What was found one by one is what the region itself asks for.
+        let region = &found[0].region;
+        assert_eq!(Region::new(region.outline().clone(), holes.to_vec()).as_ref(), Ok(region));
+    }
+
+    #[test]
+    fn holes_are_judged_in_the_order_of_the_file_against_those_that_are_kept() {
+        // The second crosses the first, the third the second alone; the last leaves the outline.
+        let contours = [
+            square(0., 0., 20.),
+            square(1., 1., 4.),
+            square(4., 1., 4.1),
+            square(7., 1., 4.2),
+            square(18., 1., 4.3),
+        ];
+        let nest = Nest::of(&contours, 100);
+        let mut broken = Vec::new();
+        let Ok(region) = region(&nest, 0, &[1, 2, 3, 4], &mut report(), &mut broken) else { panic!() };
+        assert_eq!(region.holes(), [contours[1].ring.clone(), contours[3].ring.clone()]);
+        let told: Vec<_> = broken.iter().map(|b| b.problem.what.as_str()).collect();
+        assert!(told.len() == 2 && told[0].contains("(4, 1)") && told[1].contains("(18, 1)"), "{told:?}");
+    }
+
+    #[test]
+    fn more_pairs_than_allowed_are_refused() {
+        // Four in each other: every one finds the next larger one at once.
+        let nested: Vec<Contour> =
+            (0..4).map(|k| square(f64::from(k), f64::from(k), 20. - 2. * f64::from(k))).collect();
+        assert!(all(&Nest::of(&nested, 3), &mut report()).is_ok());
+        assert!(all(&Nest::of(&nested, 2), &mut report()).is_err());
     }
 }

@@ -2,7 +2,7 @@
 
 use super::report::{Kind, Report};
 use super::{Loop, Ranked, Stroke};
-use crate::read::MOST_POINTS;
+use crate::read::{MOST_CONTOURS, MOST_POINTS};
 use crate::shape::Point;
 use crate::{Error, Problems};
 use std::collections::BTreeMap;
@@ -13,8 +13,8 @@ use std::sync::Arc;
 /// far from its origin.
 const FARTHEST: f64 = 1e9;
 
-/// Most contours of one drawing: more is a picture made of dots, not panels.
-const MOST_CONTOURS: usize = 50_000;
+/// Longest that the names of layers may be together, in bytes: every contour has a copy of its own.
+const MOST_NAMED: usize = 64 << 20;
 
 /// Most points of one contour, as many as one curve may have. Whether a contour crosses itself
 /// takes quadratic time at worst: a dozen seconds for so many.
@@ -47,13 +47,29 @@ pub(super) fn check_limits(strokes: &[Stroke], name: &str) -> Result<(), Error> 
     problems.or_ok(())
 }
 
-/// Refuses more contours than make sense.
-pub(super) fn check_count(contours: usize, name: &str) -> Result<(), Error> {
-    if contours <= MOST_CONTOURS {
-        return Ok(());
+/// Contours counted, those that are broken with the others.
+#[derive(Default)]
+pub(super) struct Tally {
+    contours: usize,
+    names: usize,
+}
+
+impl Tally {
+    /// Counts one more contour on `layer`; refuses more than make sense.
+    pub fn count(&mut self, layer: &str, name: &str) -> Result<(), Error> {
+        self.contours += 1;
+        self.names += layer.len();
+        if self.contours > MOST_CONTOURS {
+            let what = format!("the drawing has more than {MOST_CONTOURS} contours");
+            return Err(Error::input(name, what, "split the drawing into several files"));
+        }
+        if self.names > MOST_NAMED {
+            let what =
+                format!("the names of the layers of all contours come to more than {} MiB", MOST_NAMED >> 20);
+            return Err(Error::input(name, what, "give the layers shorter names"));
+        }
+        Ok(())
     }
-    let what = format!("the drawing has {contours} contours, more than {MOST_CONTOURS}");
-    Err(Error::input(name, what, "split the drawing into several files"))
 }
 
 /// Refuses a contour of more points than can be looked at in good time.

@@ -1,6 +1,7 @@
 //! Fill rules: which of the closed subpaths of one filled path bound its inside.
 
 use super::pen::Subpath;
+use crate::read::MOST_CONTOURS;
 use crate::shape::{Point, Ring, RingFault, flatten, segments_cross};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::ContourDirection;
@@ -29,8 +30,8 @@ pub(super) struct Filled {
 /// Subpaths that are simple and keep clear of each other are passed on as they are; only where
 /// they cross or touch is the outline built anew.
 pub(super) fn resolve(subpaths: Vec<Subpath>, even_odd: bool) -> Filled {
-    if subpaths.iter().any(|s| s.points.len() > flatten::MAX_POINTS) {
-        // Refused as a contour whatever the rule says; looking at it here could take minutes.
+    if subpaths.len() > MOST_CONTOURS || subpaths.iter().any(|s| s.points.len() > flatten::MAX_POINTS) {
+        // Refused as contours whatever the rule says; looking at them here could take minutes.
         let contours = subpaths.into_iter().map(|s| s.points).collect();
         return Filled { contours, ..Filled::default() };
     }
