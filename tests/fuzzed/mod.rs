@@ -54,6 +54,26 @@ fn seeds_with_files_beside_them_are_taken() {
     }
 }
 
+#[test]
+fn the_small_seeds_are_whole_drawings() {
+    let seeds = files("seeds", "dxf_binary");
+    assert_eq!(seeds.len(), 12);
+    for file in seeds {
+        let name = file.file_name().unwrap().to_str().unwrap();
+        let bytes = std::fs::read(&file).unwrap();
+        let drawing = tuckroll::read::read(&bytes, name, &tuckroll::read::ReadOptions::default()).unwrap();
+        // An array of two columns and three rows, a block that is placed twice, and what lies on hidden layers.
+        let outlines = match name {
+            "blocks.dxf" | "blocks-r12.dxf" => 6,
+            "nested.dxf" | "round.dxf" => 2,
+            "hidden.dxf" => 0,
+            _ => 1,
+        };
+        assert_eq!(drawing.found.len(), outlines, "{name}: {:?}", drawing.warnings);
+        assert!(bytes.len() < 400, "{name}");
+    }
+}
+
 /// Judges so many inputs of random bytes, each up to 200 long.
 fn random(target: &str, count: usize) {
     let mut random = Xoshiro256PlusPlus::seed_from_u64(7);
