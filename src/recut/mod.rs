@@ -7,6 +7,7 @@
 mod cut_film;
 
 use crate::Error;
+use crate::job::limits::MAX_ID_CHARS;
 use crate::job::{Day, Grain, GrainRule, Job, Line, Panel, Roll};
 use crate::json::nearest;
 use crate::layout::{Layout, Placement};
@@ -27,7 +28,8 @@ pub struct Choice {
 ///
 /// # Errors
 ///
-/// [`Error::Input`] when nothing is chosen, a piece is not in the layout, or the two layouts differ in their unit;
+/// [`Error::Input`] when nothing is chosen, a piece is not in the layout, the two layouts differ in their unit, or the
+/// name of a piece would be too long for a job;
 /// [`Error::Unmet`] when the roll is used up.
 pub fn recut(layout: &Layout, choice: &Choice, into: Option<&Layout>) -> Result<Job, Error> {
     let chosen = chosen(layout, choice)?;
@@ -139,8 +141,13 @@ fn again(panel: &Panel, place: &Placement) -> Result<Panel, Error> {
     });
     // Heading 0 is rotation + along = 0.
     let along = if place.rotation == 0.0 { 0.0 } else { -place.rotation };
+    let id = format!("{}#{}", panel.id, place.copy);
+    if id.chars().count() > MAX_ID_CHARS {
+        let what = format!("the name of this piece has more than {MAX_ID_CHARS} characters");
+        return Err(Error::input(id, what, "give the panel a shorter name in the layout file"));
+    }
     Ok(Panel {
-        id: format!("{}#{}", panel.id, place.copy),
+        id,
         copies: 1,
         parts,
         lines: lines.collect(),

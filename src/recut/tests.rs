@@ -135,3 +135,23 @@ fn what_is_not_in_the_layout_is_named() {
     used_up.roll.length = Some(used_up.measures.length);
     assert_eq!(recut(&used_up, &all_of("K"), None).unwrap_err().exit_code(), 1);
 }
+
+/// What is written must be read again.
+#[test]
+fn a_name_that_becomes_too_long_is_refused() {
+    let mut layout = cut();
+    layout.panels[1].id = "x".repeat(MAX_ID_CHARS - 2);
+    let job = recut(&layout, &all_of("L"), None).unwrap();
+    assert_eq!(job.panels[0].id.len(), MAX_ID_CHARS);
+    let files = |_: &str| -> Result<Vec<u8>, Error> { Err(Error::Internal("no file is wanted".into())) };
+    crate::job::parse(
+        crate::job::write(&job).as_bytes(),
+        "again.json",
+        &files,
+        &crate::read::ReadOptions::default(),
+    )
+    .unwrap();
+    layout.panels[1].id += "x";
+    let refused = recut(&layout, &all_of("L"), None).unwrap_err();
+    assert!(refused.exit_code() == 2 && refused.to_string().contains("200 characters"), "{refused}");
+}
