@@ -5,7 +5,7 @@
 
 use super::args::{CompareArgs, GrainName, VaryArgs};
 use super::folder::{self, Folder};
-use super::input::{self, Source};
+use super::input::{self, JobFile, Source};
 use super::searcher::{Searcher, made_by};
 use super::signals::{self, Signals};
 use super::table::{Lean, table};
@@ -16,7 +16,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use tuckroll::compare::{self, Cell, CellName, Comparison};
 use tuckroll::error::Problems;
-use tuckroll::job::{Day, LoadedDay};
+use tuckroll::job::{Day, Kept, LoadedDay};
 use tuckroll::layout::{self, Layout};
 use tuckroll::money::Decimal;
 use tuckroll::nest::{Effort, Limit};
@@ -165,17 +165,20 @@ fn quoted(path: &Path) -> Result<String, Error> {
 fn nested(args: &CompareArgs) -> Result<Vec<Cell>, Error> {
     let source = Source::of(job_of(args)?.clone());
     if source == Source::Stdin {
-        let remedy = "write it to a file: it is read once for every variant";
+        let remedy = "write it to a file and name that";
         return Err(Error::input("compare", "the job cannot come from standard input", remedy));
     }
     // A table of some of the cells would be no fair comparison: nothing is kept.
     let signals = Signals { keeps_layouts: false };
     signals::hint("; --list prints the cells as commands that can be taken up again");
     let all = cells(args)?;
+    // Read once, so that no two variants are of different states of a file.
+    let job = JobFile::read(&source, args.outside_files)?;
+    let files = Kept::new(&job.folder);
     let mut done = Vec::new();
     for (i, (name, vary)) in all.iter().enumerate() {
         let loading = input::load_options(args.drawing, args.outside_files, (*vary).into());
-        let LoadedDay { day, warnings, .. } = input::day(&source, &loading)?;
+        let LoadedDay { day, warnings, .. } = job.day(&files, &loading)?;
         if i == 0 {
             say::warnings(&warnings);
         }

@@ -5,7 +5,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use tuckroll::Error;
-use tuckroll::job::{self, Folder, LoadOptions, LoadedDay, Variation};
+use tuckroll::job::{self, Files, Folder, LoadOptions, LoadedDay, Variation};
 use tuckroll::layout::{self, Layout};
 use tuckroll::read::ReadOptions;
 
@@ -92,18 +92,36 @@ fn refuse_drawing(path: &Path) -> Result<(), Error> {
     Err(Error::input(path.display().to_string(), "this is a drawing, not a job", remedy))
 }
 
-/// Loads a job, of one piece of film or several, and its drawings. Those of a job from a pipe lie in
-/// the current folder.
+/// Loads a job, of one piece of film or several, and its drawings.
 pub fn day(source: &Source, options: &LoadOptions) -> Result<LoadedDay, Error> {
-    match source {
-        Source::File(path) => {
-            refuse_drawing(path)?;
-            job::load_day(path, options)
-        }
-        Source::Stdin => {
-            let files = Folder { root: PathBuf::from("."), outside: options.outside };
-            job::parse_day_varied(&source.bytes()?, &source.name(), &files, &options.read, &options.vary)
-        }
+    let job = JobFile::read(source, options.outside)?;
+    job.day(&job.folder, options)
+}
+
+/// A job file as it was when it was read.
+pub struct JobFile {
+    name: String,
+    bytes: Vec<u8>,
+    /// Where the files lie that it names. Those of a job from a pipe lie in the current folder.
+    pub folder: Folder,
+}
+
+impl JobFile {
+    /// Reads it.
+    pub fn read(source: &Source, outside: bool) -> Result<Self, Error> {
+        let (bytes, folder) = match source {
+            Source::File(path) => {
+                refuse_drawing(path)?;
+                (job::read_input(path)?, Folder::of(path))
+            }
+            Source::Stdin => (source.bytes()?, Folder { root: PathBuf::from("."), outside }),
+        };
+        Ok(Self { name: source.name(), bytes, folder: Folder { outside, ..folder } })
+    }
+
+    /// What it asks for, with the files that it names.
+    pub fn day(&self, files: &dyn Files, options: &LoadOptions) -> Result<LoadedDay, Error> {
+        job::parse_day_varied(&self.bytes, &self.name, files, &options.read, &options.vary)
     }
 }
 

@@ -4,6 +4,7 @@ use super::args::{DxfName, FileArgs};
 use super::clean;
 use super::folder::{self, Folder};
 use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use tuckroll::job::Unit;
 use tuckroll::job::kits::KitSheet;
@@ -199,22 +200,52 @@ pub fn version(name: DxfName) -> Version {
 
 /// A fit sheet for each order that is a kit.
 pub fn fit_sheets(sheets: &[KitSheet]) -> Vec<(String, Vec<u8>)> {
-    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
-    for sheet in sheets {
-        let order = sheet.order.as_deref().unwrap_or_default();
-        let mut name = folder::sheet_name(order);
-        // Two orders may differ in letters only that no file name has.
-        let mut next = 2;
-        while files.iter().any(|(n, _)| *n == name) {
-            name = folder::sheet_name(&format!("{next}_{order}"));
-            next += 1;
+    let names = sheet_names(sheets.iter().map(|sheet| sheet.order.as_deref().unwrap_or_default()));
+    names.into_iter().zip(sheets).map(|(name, sheet)| (name, write::fit_sheet(sheet).into_bytes())).collect()
+}
+
+/// A file name for each order. Two may differ in letters only that no file name has, or too far back: those after
+/// the first get a number.
+fn sheet_names<'o>(orders: impl Iterator<Item = &'o str>) -> Vec<String> {
+    // The names taken, each with the next number for another one like it.
+    let mut taken: BTreeMap<String, usize> = BTreeMap::new();
+    let name = |order: &'o str| {
+        let plain = folder::sheet_name(order);
+        let mut number = taken.get(&plain).copied().unwrap_or(2);
+        let mut name = plain.clone();
+        while taken.contains_key(&name) {
+            name = folder::sheet_name(&format!("{number}_{order}"));
+            number += 1;
         }
-        files.push((name, write::fit_sheet(sheet).into_bytes()));
-    }
-    files
+        taken.insert(plain, number);
+        taken.entry(name.clone()).or_insert(2);
+        name
+    };
+    orders.map(name).collect()
 }
 
 /// The SHA-256 of some bytes in hexadecimal.
 pub fn sha256(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn orders_that_are_written_alike_get_sheets_of_their_own() {
+        let names = sheet_names(["A/1", "A:1", "2_A/1", "A*1", "B", "A_1"].into_iter());
+        let expected = ["A_1", "2_A_1", "2_2_A_1", "3_A_1", "B", "4_A_1"];
+        assert_eq!(names, expected.map(|name| format!("sheet-{name}.html")));
+    }
+
+    /// Looking through all names for each of them takes hours.
+    #[test]
+    fn many_orders_that_are_written_alike_are_told_apart_at_once() {
+        let orders: Vec<String> = (0..50_000).map(|i| format!("{}.{i}", "x".repeat(60))).collect();
+        let names = sheet_names(orders.iter().map(String::as_str));
+        let different: std::collections::BTreeSet<&String> = names.iter().collect();
+        assert_eq!(different.len(), 50_000);
+    }
 }

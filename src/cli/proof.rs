@@ -1,5 +1,6 @@
 //! Nothing is written that the check refuses.
 
+use tuckroll::job::limits::{MAX_LENGTH_MM, max_length};
 use tuckroll::layout::{self, Layout};
 use tuckroll::{Error, Problem, Problems};
 
@@ -20,9 +21,18 @@ pub fn own(layout: &Layout) -> Result<(), Error> {
     )))
 }
 
-/// The best layout found is longer than the film that is left: the job cannot be met.
+/// The best layout found is longer than the film that is left, or than any film: the job cannot be met.
 pub fn fits(layout: &Layout) -> Result<(), Error> {
     let (length, unit) = (layout.measures.length, layout.unit.name());
+    let most = max_length(layout.unit);
+    let farthest = layout.placements.iter().map(|p| p.at.x.abs().max(p.at.y.abs())).fold(length, f64::max);
+    if farthest > most {
+        let what = format!(
+            "the layout found reaches to {farthest:.0} {unit}, beyond {} km: no command could read it",
+            MAX_LENGTH_MM / 1e6
+        );
+        return Err(Error::unmet("roll", what, "split the job; draw panels near their own origin"));
+    }
     match layout.roll.length {
         Some(film) if length > film + layout.roll.tolerance() => Err(Error::unmet(
             "roll.length",

@@ -8,6 +8,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use tuckroll::Error;
 use tuckroll::job;
+use tuckroll::read::ReadOptions;
 use tuckroll::recut::{self, Choice};
 
 /// Writes the job.
@@ -17,6 +18,8 @@ pub fn run(args: RecutArgs) -> Result<u8, Error> {
     let job = recut::recut(&layout, &Choice { copies: args.panel, kits: args.kit }, into.as_ref())?;
     recut::check(&job)?;
     let text = job::write(&job);
+    let no_files = |name: &str| Err(Error::Internal(format!("the new job names a file, {name:?}")));
+    job::parse_day(text.as_bytes(), "the new job", &no_files, &ReadOptions::default())?;
     let Some(out) = args.out.filter(|out| out.as_os_str() != "-") else {
         if args.json {
             return Err(Error::input(

@@ -28,7 +28,10 @@ fn confirmed(args: ConfirmArgs) -> Result<u8, Error> {
     let stock = file::load(&path)?;
     let result = confirm(&stock, &layout, &hash)?;
     if let Confirmed::Now(update) = &result {
-        signals::tidily(|| replace(&path, file::write(&update.stock).as_bytes()))?;
+        let text = file::write(&update.stock);
+        // A stock that could not be read again would be lost.
+        file::parse(text.as_bytes(), &format!("{} after this cut", path.display()))?;
+        signals::tidily(|| replace(&path, text.as_bytes()))?;
     }
     let id = layout.roll.piece.id.unwrap_or_default();
     if args.json {

@@ -1,61 +1,110 @@
 //! Shapes of panels that lie in drawings.
 
 use super::decode::{Choice, DrawingRef, ring_fault};
-use super::{Files, Unit};
+use super::files::Beside;
+use super::whole::{Size, contour_points, region_excess};
+use super::{Files, Panel, Unit};
 use crate::json::{Path, Report};
 use crate::read::{Drawing, Found, ReadOptions};
-use crate::shape::{Bounds, Point, Region, Ring};
+use crate::shape::{Bounds, Point, Region, Ring, first_overlap};
 use crate::{Error, Problem};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Most contours that are listed when a choice is missing.
 const MAX_LISTED: usize = 20;
 
-/// The drawings that a job names; each file is fetched once, and read once for each unit it is
-/// said to be in.
+/// File and the unit that it is said to be in.
+type Key = (String, Option<&'static str>);
+
+/// The drawings that a job or a kit names; each is read once for each unit it is said to be in.
 pub(super) struct Drawings<'f> {
-    files: &'f dyn Files,
+    files: Beside<'f>,
     options: ReadOptions,
-    bytes: BTreeMap<String, Option<Vec<u8>>>,
-    read: BTreeMap<(String, Option<&'static str>), Option<Drawing>>,
+    read: BTreeMap<Key, Option<Known>>,
+    /// Those whose warnings are in the report.
+    told: BTreeSet<Key>,
+    /// Files that could not be fetched.
+    missing: BTreeSet<String>,
     /// The first file that could not be read although it is there.
     pub failure: Option<Error>,
 }
 
-impl<'f> Drawings<'f> {
-    /// No drawing fetched yet.
-    pub fn new(files: &'f dyn Files, options: ReadOptions) -> Self {
-        Self { files, options, bytes: BTreeMap::new(), read: BTreeMap::new(), failure: None }
+/// A drawing as read.
+struct Known {
+    drawing: Drawing,
+    /// Indices of what is on each layer, and of all.
+    by_layer: BTreeMap<String, Vec<usize>>,
+    all: Vec<usize>,
+}
+
+impl Known {
+    fn new(drawing: Drawing) -> Self {
+        let mut by_layer: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (i, found) in drawing.found.iter().enumerate() {
+            by_layer.entry(found.layer.clone()).or_default().push(i);
+        }
+        let all = (0..drawing.found.len()).collect();
+        Self { drawing, by_layer, all }
     }
 
-    /// The shapes that `wanted` means, in `unit`: one for each panel. Problems stand at `path`;
-    /// a drawing that cannot be read is reported once.
-    pub fn shapes(
-        &mut self,
-        wanted: &DrawingRef,
+    fn on(&self, layer: Option<&str>) -> &[usize] {
+        match layer {
+            Some(layer) => self.by_layer.get(layer).map_or(&[], Vec::as_slice),
+            None => &self.all,
+        }
+    }
+
+    /// The outline of this number, if it is on the layer. They are numbered in their order from 1.
+    fn numbered(&self, number: usize, layer: Option<&str>) -> Option<&Found> {
+        let found = self.drawing.found.get(number.checked_sub(1)?)?;
+        (found.number == number && layer.is_none_or(|l| l == found.layer)).then_some(found)
+    }
+}
+
+impl<'f> Drawings<'f> {
+    /// No drawing fetched yet.
+    pub fn new(files: Beside<'f>, options: ReadOptions) -> Self {
+        Self {
+            files,
+            options,
+            read: BTreeMap::new(),
+            told: BTreeSet::new(),
+            missing: BTreeSet::new(),
+            failure: None,
+        }
+    }
+
+    /// Drawings that are known already are warned of once more: for the next order of a kit.
+    pub fn begin_order(&mut self) {
+        self.told.clear();
+    }
+
+    /// The contours that `wanted` means, for panels in `unit`. Problems stand at `path`; a drawing that cannot be
+    /// read is reported once.
+    pub fn chosen<'d>(
+        &'d mut self,
+        wanted: &'d DrawingRef,
         unit: Unit,
         path: &Path<'_>,
         report: &mut Report,
-    ) -> Option<Vec<Vec<Region>>> {
+    ) -> Option<Chosen<'d>> {
         let key = (wanted.file.clone(), wanted.unit.map(Unit::name));
         if !self.read.contains_key(&key) {
-            let drawing = self.fetch_and_read(wanted, path, report);
-            self.read.insert(key.clone(), drawing);
+            let known = self.fetch_and_read(wanted, path, report).map(Known::new);
+            self.read.insert(key.clone(), known);
         }
-        let drawing = self.read.get(&key)?.as_ref()?;
-        let Some(factor) = wanted.unit.map(Unit::in_mm).or(drawing.mm_per_unit) else {
+        let known = self.read.get(&key)?.as_ref()?;
+        if self.told.insert(key) {
+            known.drawing.warnings.iter().for_each(|w| report.warn(w.clone()));
+        }
+        let Some(factor) = wanted.unit.map(Unit::in_mm).or(known.drawing.mm_per_unit) else {
             let what = format!("{:?} does not say in which unit it is drawn", wanted.file);
             report.problem(path, what, "give `file_unit`: \"mm\" or \"in\"");
             return None;
         };
-        let chosen = choose(drawing, wanted, path, report)?;
-        let scale = Scale { factor, unit };
-        let shapes: Option<Vec<Region>> = chosen.iter().map(|f| scale.region(f, path, report)).collect();
-        if wanted.choice.all {
-            shapes.map(|s| s.into_iter().map(|r| vec![r]).collect())
-        } else {
-            shapes.map(|s| vec![s])
-        }
+        let found = choose(known, wanted, path, report)?;
+        let chosen = Chosen { found, wanted, scale: Scale { factor, unit } };
+        chosen.can_be_written(path, report).then_some(chosen)
     }
 
     fn fetch_and_read(
@@ -64,18 +113,20 @@ impl<'f> Drawings<'f> {
         path: &Path<'_>,
         report: &mut Report,
     ) -> Option<Drawing> {
-        if !self.bytes.contains_key(&wanted.file) {
-            let fetched = self.files.fetch(&wanted.file);
-            let bytes = fetched.map_err(|e| self.failed(e, path, report)).ok();
-            self.bytes.insert(wanted.file.clone(), bytes);
+        if self.missing.contains(&wanted.file) {
+            return None;
         }
-        let bytes = self.bytes.get(&wanted.file)?.as_ref()?;
-        let options = ReadOptions { mm_per_unit: wanted.unit.map(Unit::in_mm), ..self.options };
-        match crate::read::read(bytes, &wanted.file, &options) {
-            Ok(mut drawing) => {
-                drawing.warnings.drain(..).for_each(|w| report.warn(w));
-                Some(drawing)
+        let bytes = match self.files.shared(&wanted.file) {
+            Ok(bytes) => bytes,
+            Err(e) => {
+                self.failed(e, path, report);
+                self.missing.insert(wanted.file.clone());
+                return None;
             }
+        };
+        let options = ReadOptions { mm_per_unit: wanted.unit.map(Unit::in_mm), ..self.options };
+        match crate::read::read(&bytes, &wanted.file, &options) {
+            Ok(drawing) => Some(drawing),
             Err(e) => {
                 self.failed(e, path, report);
                 None
@@ -100,19 +151,69 @@ impl<'f> Drawings<'f> {
     }
 }
 
+/// What a panel takes from a drawing.
+pub(super) struct Chosen<'d> {
+    found: Vec<&'d Found>,
+    wanted: &'d DrawingRef,
+    scale: Scale,
+}
+
+impl Chosen<'_> {
+    /// How many panels it gives.
+    pub fn panels(&self) -> usize {
+        if self.wanted.choice.all { self.found.len() } else { 1 }
+    }
+
+    /// How many points they have.
+    pub fn points(&self) -> usize {
+        contour_points(self.found.iter().map(|f| &f.region))
+    }
+
+    /// The size of the panels that `panel` becomes with it.
+    pub fn size_with(&self, panel: &Panel) -> Size {
+        Size::of_several(panel, self.panels(), self.points())
+    }
+
+    /// Whether a job or a layout may have such contours.
+    fn can_be_written(&self, path: &Path<'_>, report: &mut Report) -> bool {
+        let excess = self.found.iter().find_map(|f| Some((f.number, region_excess(&f.region)?)));
+        let Some((number, (what, remedy))) = excess else { return true };
+        report.problem(path, format!("contour {number} of {:?}: {what}", self.wanted.file), remedy);
+        false
+    }
+
+    /// The shapes in the job's unit, one for each panel.
+    pub fn shapes(&self, path: &Path<'_>, report: &mut Report) -> Option<Vec<Vec<Region>>> {
+        let shapes = self.found.iter().map(|f| self.scale.region(f, path, report));
+        let shapes = shapes.collect::<Option<Vec<Region>>>()?;
+        if self.wanted.choice.all {
+            return Some(shapes.into_iter().map(|r| vec![r]).collect());
+        }
+        if let Some((i, j)) = first_overlap(&shapes) {
+            let [one, other] = [i, j].map(|i| self.found[i].number);
+            let what = format!("contours {one} and {other} of {:?} overlap", self.wanted.file);
+            let remedy = "parts of one panel lie apart: join them into one outline, or take each as a panel of its own";
+            report.problem(path, what, remedy);
+            return None;
+        }
+        Some(vec![shapes])
+    }
+}
+
 /// The contours that `layer`, `pick` and `all` leave.
 fn choose<'d>(
-    drawing: &'d Drawing,
+    known: &'d Known,
     wanted: &DrawingRef,
     path: &Path<'_>,
     report: &mut Report,
 ) -> Option<Vec<&'d Found>> {
     let Choice { layer, pick, all } = &wanted.choice;
-    if pick.is_none() && report_broken(drawing, layer.as_deref(), path, report) {
+    let (drawing, layer) = (&known.drawing, layer.as_deref());
+    if pick.is_none() && report_broken(drawing, layer, path, report) {
         return None;
     }
-    let on_layer: Vec<&Found> =
-        drawing.found.iter().filter(|f| layer.as_ref().is_none_or(|l| *l == f.layer)).collect();
+    let on_layer = known.on(layer);
+    let of = |i: &usize| &drawing.found[*i];
     if on_layer.is_empty() {
         let what = match layer {
             Some(layer) => format!("{:?} has no closed contour on layer {layer:?}", wanted.file),
@@ -123,20 +224,18 @@ fn choose<'d>(
     }
     let Some(numbers) = pick else {
         if on_layer.len() > 1 && !all {
-            report.problem(
-                path,
-                list(&on_layer, wanted),
-                "choose with `layer` or `pick`, or take all with `all`: true",
-            );
+            let what = list(on_layer.iter().map(of), wanted);
+            report.problem(path, what, "choose with `layer` or `pick`, or take all with `all`: true");
             return None;
         }
-        return Some(on_layer);
+        return Some(on_layer.iter().map(of).collect());
     };
     let before = report.problem_count();
     let mut picked: Vec<&Found> = Vec::new();
+    let mut known_numbers: BTreeSet<usize> = BTreeSet::new();
     for number in numbers {
-        match on_layer.iter().find(|f| f.number == *number) {
-            Some(f) if picked.iter().any(|p| p.number == f.number) => {
+        match known.numbered(*number, layer) {
+            Some(_) if !known_numbers.insert(*number) => {
                 report.problem(
                     path,
                     format!("contour {number} is picked twice"),
@@ -145,7 +244,8 @@ fn choose<'d>(
             }
             Some(f) => picked.push(f),
             None => {
-                let what = format!("there is no contour {number} to pick. {}", list(&on_layer, wanted));
+                let there = list(on_layer.iter().map(of), wanted);
+                let what = format!("there is no contour {number} to pick. {there}");
                 report.problem(path, what, "");
             }
         }
@@ -160,6 +260,9 @@ fn report_broken(drawing: &Drawing, layer: Option<&str>, path: &Path<'_>, report
     for broken in drawing.broken.iter().filter(|b| layer.is_none_or(|l| l == b.layer)) {
         let Problem { place, what, remedy } = &broken.problem;
         report.problem(path, format!("{place}: {what}"), remedy.as_str());
+        if report.is_full() {
+            break;
+        }
     }
     report.problem_count() > before
 }
@@ -177,19 +280,21 @@ fn layers_remedy(drawing: &Drawing) -> String {
 }
 
 /// The contours one by one: number, layer and size.
-fn list(found: &[&Found], wanted: &DrawingRef) -> String {
-    let one = |f: &&Found| {
+fn list<'d>(found: impl ExactSizeIterator<Item = &'d Found>, wanted: &DrawingRef) -> String {
+    let count = found.len();
+    let one = |f: &Found| {
         let b = f.region.bounds();
         let layer = if f.layer.is_empty() { String::new() } else { format!(" on layer {:?}", f.layer) };
         format!("{}{layer} ({:.3} x {:.3})", f.number, b.width(), b.height())
     };
-    let listed: Vec<String> = found.iter().take(MAX_LISTED).map(one).collect();
-    let rest = found.len() - listed.len();
+    let listed: Vec<String> = found.take(MAX_LISTED).map(one).collect();
+    let rest = count - listed.len();
     let rest = if rest > 0 { format!(" and {rest} more") } else { String::new() };
-    format!("{:?} has {} contours: {}{rest}", wanted.file, found.len(), listed.join(", "))
+    format!("{:?} has {count} contours: {}{rest}", wanted.file, listed.join(", "))
 }
 
 /// From the unit of a drawing to that of the job.
+#[derive(Clone, Copy)]
 struct Scale {
     /// Millimetres in one unit of the drawing.
     factor: f64,

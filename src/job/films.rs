@@ -20,9 +20,8 @@ pub(super) fn check(rolls: &[Roll], panels: &[Panel], report: &mut Report) {
         let place = || report_place(&panel.id);
         match film {
             Some(film) if !named.contains(&film) && told.insert(Some(film)) => {
-                let like = nearest(film, named.iter().copied())
-                    .map(|l| format!("did you mean {l:?}? "))
-                    .unwrap_or_default();
+                let like = if report.is_full() { None } else { nearest(film, named.iter().copied()) };
+                let like = like.map(|l| format!("did you mean {l:?}? ")).unwrap_or_default();
                 let what = format!("{}: there is no piece of film {film:?}", place());
                 report.problem(&Path::ROOT, what, format!("{like}the pieces are of {list}"));
             }

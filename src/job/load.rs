@@ -3,10 +3,10 @@
 use super::caution::too_thin;
 use super::decode::{Decoder, JobDraft, PanelDraft, Shape};
 use super::drawing::Drawings;
-use super::files::read_input;
+use super::files::{Beside, read_input};
 use super::kits::{Expansion, KitSheet, Orders};
-use super::limits::{MAX_COPIES, MAX_ID_CHARS};
-use super::{Day, Files, Folder, Job, Panel, Roll, Unit, Variation, films, stock, wire};
+use super::whole::{Size, Tally, layout_excess, panel_excess};
+use super::{Day, Files, Folder, Job, Kept, Panel, Roll, Unit, Variation, films, stock, wire};
 use crate::json::{self, Node, Path, Report};
 use crate::read::ReadOptions;
 use crate::{Error, Warning};
@@ -130,10 +130,13 @@ pub fn parse_day_varied(
     read: &ReadOptions,
     vary: &Variation,
 ) -> Result<LoadedDay, Error> {
-    let tree = json::parse(bytes, name)?;
     let mut report = Report::new(name);
-    let draft = Decoder::new(&mut report).job(&Node::root(&tree));
-    let mut drawings = Drawings::new(files, *read);
+    let draft = {
+        let tree = json::parse(bytes, name)?;
+        Decoder::new(&mut report).job(&Node::root(&tree))
+    };
+    let files = &Kept::new(files);
+    let mut drawings = Drawings::new(Beside::job(files), *read);
     let made = draft.and_then(|d| finish(d, &mut drawings, files, &Asked { read, vary }, &mut report));
     let (day, orders) = made.map_or((None, Orders::default()), |(day, orders)| (Some(day), orders));
     let failure = drawings.failure.or(orders.failure);
@@ -184,26 +187,32 @@ fn finish(
     };
     let panels_path = Path::ROOT.key("panels");
     let mut panels = Vec::with_capacity(draft.panels.len());
+    let mut tally = Tally::on(&rolls);
     for (i, panel) in draft.panels.into_iter().enumerate() {
         let path = panels_path.index(i);
-        panels.extend(shaped(panel, head.unit, drawings, &path, report).into_iter().map(|p| (i, p)));
+        let shaped = shaped(panel, head.unit, drawings, &mut tally, &path, report);
+        panels.extend(shaped.into_iter().map(|p| (i, p)));
     }
     let widths = rolls.iter().map(|r| (r.piece.film.clone(), r.usable_width())).collect();
     let expansion =
         Expansion { files, read: **read, unit: head.unit, widths, films: draft.films, gores: vary.gores };
-    let mut orders = expansion.orders(&draft.kits, report);
+    let mut orders = expansion.orders(&draft.kits, tally, report);
+    if let Some((what, remedy)) = orders.tally.excess() {
+        // Not all was made, so that nothing else can be said.
+        report.problem(&panels_path, what, remedy);
+        return None;
+    }
     let made = std::mem::take(&mut orders.panels);
+    check_names(&panels, &panels_path, report);
     check_ids(panels.iter().map(|(i, p)| (*i, p.id.as_str())), &panels_path, report);
     check_kit_ids(&panels, &made, report);
-    check_id_lengths(&panels, &panels_path, report);
-    check_id_lengths(&made, &Path::ROOT.key("kits"), report);
     let coarsest = rolls.iter().max_by(|a, b| a.thinnest().total_cmp(&b.thinnest()));
     if let Some(roll) = coarsest {
         check_thickness(&panels, &panels_path, roll, head.unit, report);
         check_thickness(&made, &Path::ROOT.key("kits"), roll, head.unit, report);
     }
     panels.extend(made);
-    check_together(&panels, &panels_path, report);
+    check_required(&panels, &panels_path, report);
     let panels: Vec<Panel> = panels.into_iter().map(|(_, p)| vary.changed(p)).collect();
     films::check(&rolls, &panels, report);
     if rolls.is_empty() {
@@ -220,7 +229,21 @@ fn finish(
         notes: head.notes,
         shop: head.shop,
     };
+    if let Some((what, remedy)) = layout_excess(&day) {
+        report.problem(&Path::ROOT, what, remedy);
+    }
     Some((day, orders))
+}
+
+/// What was made of a drawing may have too long an id, one of many for all.
+fn check_names(panels: &[(usize, Panel)], path: &Path<'_>, report: &mut Report) {
+    let mut told = None;
+    for (i, panel) in panels {
+        if let Some((what, remedy)) = panel_excess(panel).filter(|_| told != Some(*i)) {
+            report.problem(&path.index(*i), what, remedy);
+            told = Some(*i);
+        }
+    }
 }
 
 /// Ids of panels that kits give differ from those written out.
@@ -240,19 +263,6 @@ fn check_kit_ids(written: &[(usize, Panel)], made: &[(usize, Panel)], report: &m
     }
 }
 
-/// Ids that are put together, of a kit and its part, or of a panel and a number, are read back from the layout and
-/// must not be longer than any other.
-fn check_id_lengths(panels: &[(usize, Panel)], path: &Path<'_>, report: &mut Report) {
-    for (i, panel) in panels {
-        let length = panel.id.chars().count();
-        if length > MAX_ID_CHARS {
-            let what =
-                format!("the panel id {:?} has {length} characters; {MAX_ID_CHARS} are the most", panel.id);
-            report.problem(&path.index(*i).key("id"), what, "shorten the names that it is made of");
-        }
-    }
-}
-
 /// A part so thin that the tolerance of the film swallows it is a mistake in the drawing.
 fn check_thickness(panels: &[(usize, Panel)], path: &Path<'_>, roll: &Roll, unit: Unit, report: &mut Report) {
     for (i, panel) in panels {
@@ -263,32 +273,38 @@ fn check_thickness(panels: &[(usize, Panel)], path: &Path<'_>, roll: &Roll, unit
     }
 }
 
-/// The panel with its shape; several where a drawing gives several.
+/// The panel with its shape; several where a drawing gives several, and none where there are too many to make.
 fn shaped(
     draft: PanelDraft,
     unit: Unit,
     drawings: &mut Drawings<'_>,
+    tally: &mut Tally,
     path: &Path<'_>,
     report: &mut Report,
 ) -> Vec<Panel> {
     let panel = draft.panel;
     let wanted = match draft.shape {
-        Shape::Here(parts) => return vec![Panel { parts, ..panel }],
+        Shape::Here(parts) => {
+            let panel = Panel { parts, ..panel };
+            tally.add(Size::of(&panel));
+            return vec![panel];
+        }
         Shape::Drawing(wanted) => wanted,
     };
     let path = path.named("panel", &panel.id);
     let path = path.key("file");
-    let Some(shapes) = drawings.shapes(&wanted, unit, &path, report) else { return vec![panel] };
+    let Some(chosen) = drawings.chosen(&wanted, unit, &path, report) else { return vec![panel] };
+    tally.add(chosen.size_with(&panel));
+    if tally.is_over() {
+        return Vec::new();
+    }
+    let Some(shapes) = chosen.shapes(&path, report) else { return vec![panel] };
     let id = |i: usize| if wanted.choice.all { format!("{}/{}", panel.id, i + 1) } else { panel.id.clone() };
     shapes.into_iter().enumerate().map(|(i, parts)| Panel { id: id(i), parts, ..panel.clone() }).collect()
 }
 
-/// Copies are within the limit, and something must be cut.
-fn check_together(panels: &[(usize, Panel)], path: &Path<'_>, report: &mut Report) {
-    let copies: u64 = panels.iter().map(|(_, p)| u64::from(p.copies)).sum();
-    if copies > MAX_COPIES {
-        report.problem(path, format!("{copies} copies in all; {MAX_COPIES} are the most"), "split the job");
-    }
+/// Something must be cut.
+fn check_required(panels: &[(usize, Panel)], path: &Path<'_>, report: &mut Report) {
     if !panels.is_empty() && panels.iter().all(|(_, p)| p.optional) {
         report.problem(
             path,

@@ -21,13 +21,13 @@ mod model;
 pub mod stock;
 mod unit;
 mod vary;
+mod whole;
 pub(crate) mod wire;
 
 pub(crate) use caution::cautions;
 pub use day::{Day, Share};
-pub use files::{Files, Folder};
+pub use files::{Files, Folder, Kept, read_input};
 
-pub(crate) use files::read_input;
 pub(crate) use fit::fitting_headings;
 pub use fit::{Extent, Extents, check_fits, extents};
 pub use grain::{ANGLE_TOLERANCE, Grain, GrainRule};
@@ -39,3 +39,6 @@ pub use load::{
 pub use model::{Job, Keep, KeepClear, Line, LineRole, Notes, Panel, Piece, Roll, Shop};
 pub use unit::Unit;
 pub use vary::Variation;
+#[cfg(test)]
+pub(crate) use whole::layout_weight;
+pub(crate) use whole::{Size, Tally, check as check_whole, panel_excess};

@@ -48,7 +48,8 @@ impl<'a> Fields<'a> {
                 continue;
             }
             let newer = "the file may be meant for a newer version of tuckroll";
-            let remedy = match nearest(key, self.known.iter().copied()) {
+            let like = if report.is_full() { None } else { nearest(key, self.known.iter().copied()) };
+            let remedy = match like {
                 Some(like) => format!("did you mean `{like}`? If not, {newer}"),
                 None => newer.to_owned(),
             };

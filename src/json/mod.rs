@@ -17,5 +17,5 @@ pub(crate) use nearest::nearest;
 pub(crate) use node::{Node, Path};
 pub use parse::{MAX_DEPTH, MAX_INPUT_BYTES, MAX_VALUES, has_format, parse};
 pub(crate) use report::Report;
-pub(crate) use write::{schema, to_text};
+pub(crate) use write::{Weight, schema, to_text, weigh, weigh_object};
 pub use write::{steers, tame};

@@ -5,15 +5,19 @@
 pub(crate) fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // Longer words are never typing mistakes, and the distance takes the square of the length.
     const LONGEST: usize = 64;
+    // A long list is not looked through to its end: there may be fifty wrong words.
+    const MOST: usize = 5_000;
     if word.len() > LONGEST {
         return None;
     }
+    let allowed = 1.max(word.chars().count() / 3);
+    let lower = word.to_lowercase();
     let near = known
         .into_iter()
+        .take(MOST)
         .filter(|k| k.len() <= LONGEST)
-        .map(|k| (distance(&word.to_lowercase(), &k.to_lowercase()), k))
+        .map(|k| (distance(&lower, &k.to_lowercase()), k))
         .min_by_key(|(d, _)| *d)?;
-    let allowed = 1.max(word.chars().count() / 3);
     (near.0 <= allowed).then_some(near.1)
 }
 

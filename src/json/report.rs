@@ -47,6 +47,11 @@ impl Report {
         if inside.is_empty() { self.file.clone() } else { format!("{}: {inside}", self.file) }
     }
 
+    /// Whether no further problem is written out: what it would say need not be worked out.
+    pub fn is_full(&self) -> bool {
+        self.problems.len() >= MAX_WRITTEN
+    }
+
     /// How many problems there are.
     pub fn problem_count(&self) -> usize {
         self.problems.len() + self.unwritten

@@ -2,9 +2,10 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use serde_json::Value;
+use serde_json::{Map, Value};
 use std::borrow::Cow;
 use std::fmt::Write;
+use std::ops::{Add, Mul};
 
 /// Widest object that is written on one line.
 const LINE: usize = 160;
@@ -20,6 +21,77 @@ pub(crate) fn schema<T: JsonSchema>() -> String {
     text_of(schemars::schema_for!(T).as_value())
 }
 
+/// How large something is in a file.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(crate) struct Weight {
+    /// Bytes of its text.
+    pub bytes: usize,
+    /// How many values it is, as the reader counts them.
+    pub values: usize,
+}
+
+impl Add for Weight {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        let bytes = self.bytes.saturating_add(other.bytes);
+        Self { bytes, values: self.values.saturating_add(other.values) }
+    }
+}
+
+impl Mul<usize> for Weight {
+    type Output = Self;
+
+    fn mul(self, count: usize) -> Self {
+        Self { bytes: self.bytes.saturating_mul(count), values: self.values.saturating_mul(count) }
+    }
+}
+
+/// How large `value` is in a file, so deep in lists and objects, with its line break and indent.
+pub(crate) fn weigh(value: &impl Serialize, depth: usize) -> Weight {
+    let tree = serde_json::to_value(value).unwrap_or_default();
+    let mut bytes = around(depth);
+    write_value(&mut bytes, &tree, depth);
+    Weight { bytes, values: values(&tree) }
+}
+
+/// The same for an object that is there as a tree already.
+pub(crate) fn weigh_object(map: &Map<String, Value>, depth: usize) -> Weight {
+    let mut bytes = around(depth);
+    write_block(&mut bytes, ["{", "}"], map.iter().map(|(key, v)| (Some(key.as_str()), v)), depth);
+    Weight { bytes, values: 1 + map.values().map(values).sum::<usize>() }
+}
+
+/// Comma, line break and indent.
+fn around(depth: usize) -> usize {
+    2 + depth
+}
+
+fn values(tree: &Value) -> usize {
+    1 + match tree {
+        Value::Array(list) => list.iter().map(values).sum(),
+        Value::Object(map) => map.values().map(values).sum(),
+        _ => 0,
+    }
+}
+
+/// Where text goes: into a file, or only onto the scales.
+trait Out {
+    fn text(&mut self, text: &str);
+}
+
+impl Out for String {
+    fn text(&mut self, text: &str) {
+        self.push_str(text);
+    }
+}
+
+impl Out for usize {
+    fn text(&mut self, text: &str) {
+        *self = self.saturating_add(text.len());
+    }
+}
+
 /// The value as a text file, with a line break at its end. Numbers are written with the
 /// fewest digits that read back to the same value.
 fn text_of(value: &Value) -> String {
@@ -29,14 +101,14 @@ fn text_of(value: &Value) -> String {
     out
 }
 
-fn write_value(out: &mut String, value: &Value, depth: usize) {
+fn write_value(out: &mut impl Out, value: &Value, depth: usize) {
     match value {
         Value::Object(map) if !map.is_empty() && !fits_on_line(value) => {
             let fields = map.iter().map(|(key, v)| (Some(key.as_str()), v));
-            write_block(out, ['{', '}'], fields, depth);
+            write_block(out, ["{", "}"], fields, depth);
         }
         Value::Array(list) if !list.is_empty() && !is_flat(value) => {
-            write_block(out, ['[', ']'], list.iter().map(|v| (None, v)), depth);
+            write_block(out, ["[", "]"], list.iter().map(|v| (None, v)), depth);
         }
         _ => write_inline(out, value),
     }
@@ -44,55 +116,55 @@ fn write_value(out: &mut String, value: &Value, depth: usize) {
 
 /// Writes a list or object with one item a line.
 fn write_block<'a>(
-    out: &mut String,
-    brackets: [char; 2],
+    out: &mut impl Out,
+    brackets: [&str; 2],
     items: impl Iterator<Item = (Option<&'a str>, &'a Value)>,
     depth: usize,
 ) {
-    out.push(brackets[0]);
+    out.text(brackets[0]);
     for (i, (key, value)) in items.enumerate() {
-        out.push_str(if i == 0 { "\n" } else { ",\n" });
+        out.text(if i == 0 { "\n" } else { ",\n" });
         indent(out, depth + 1);
         if let Some(key) = key {
             write_key(out, key);
         }
         write_value(out, value, depth + 1);
     }
-    out.push('\n');
+    out.text("\n");
     indent(out, depth);
-    out.push(brackets[1]);
+    out.text(brackets[1]);
 }
 
-fn indent(out: &mut String, depth: usize) {
-    out.extend(std::iter::repeat_n(' ', depth));
+fn indent(out: &mut impl Out, depth: usize) {
+    (0..depth).for_each(|_| out.text(" "));
 }
 
-fn write_key(out: &mut String, key: &str) {
+fn write_key(out: &mut impl Out, key: &str) {
     write_inline(out, &Value::from(key));
-    out.push_str(": ");
+    out.text(": ");
 }
 
-fn write_inline(out: &mut String, value: &Value) {
+fn write_inline(out: &mut impl Out, value: &Value) {
     match value {
         Value::Array(list) => {
-            out.push('[');
+            out.text("[");
             for (i, item) in list.iter().enumerate() {
-                out.push_str(if i == 0 { "" } else { ", " });
+                out.text(if i == 0 { "" } else { ", " });
                 write_inline(out, item);
             }
-            out.push(']');
+            out.text("]");
         }
         Value::Object(map) => {
-            out.push('{');
+            out.text("{");
             for (i, (key, item)) in map.iter().enumerate() {
-                out.push_str(if i == 0 { "" } else { ", " });
+                out.text(if i == 0 { "" } else { ", " });
                 write_key(out, key);
                 write_inline(out, item);
             }
-            out.push('}');
+            out.text("}");
         }
-        Value::String(_) => out.push_str(&tame(&value.to_string())),
-        scalar => out.push_str(&scalar.to_string()),
+        Value::String(_) => out.text(&tame(&value.to_string())),
+        scalar => out.text(&scalar.to_string()),
     }
 }
 

@@ -6,7 +6,7 @@ use crate::Error;
 use crate::job::check_ids;
 use crate::job::decode::{Decoder, Draft, PanelDraft, Shape};
 use crate::job::limits::MAX_COPIES;
-use crate::job::{Panel, read_input};
+use crate::job::{Panel, Size, Tally, read_input};
 use crate::json::{self, Fields, Node, Path, Report, nearest};
 use crate::shape::Point;
 use std::collections::BTreeMap;
@@ -110,7 +110,26 @@ impl Decoder<'_> {
         }
         let numbers: BTreeMap<&str, usize> =
             panels.iter().enumerate().map(|(i, p)| (p.id.as_str(), i)).collect();
-        items.filter_map(|n| self.placement(&n, &numbers)).collect()
+        let placements: Vec<Placement> = items.filter_map(|n| self.placement(&n, &numbers)).collect();
+        self.check_film(node, &placements, panels);
+        placements
+    }
+
+    /// The files made of a layout hold every point of every copy.
+    fn check_film(&mut self, node: &Node<'_>, placements: &[Placement], panels: &[Panel]) {
+        let mut copies = vec![0; panels.len()];
+        for place in placements {
+            if let Some(count) = copies.get_mut(place.panel) {
+                *count += 1;
+            }
+        }
+        let mut tally = Tally::default();
+        for (panel, copies) in panels.iter().zip(copies).filter(|(_, copies)| *copies > 0) {
+            tally.add_placed(Size::of_placed(panel, copies));
+        }
+        if let Some((what, remedy)) = tally.excess() {
+            node.problem(self.report, what, remedy);
+        }
     }
 
     fn placement(&mut self, node: &Node<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Placement> {
@@ -135,7 +154,8 @@ impl Decoder<'_> {
         let id = node.text(self.report)?;
         let number = numbers.get(id).copied();
         if number.is_none() {
-            let remedy = nearest(id, numbers.keys().copied()).map(|like| format!("did you mean {like:?}?"));
+            let like = if self.report.is_full() { None } else { nearest(id, numbers.keys().copied()) };
+            let remedy = like.map(|like| format!("did you mean {like:?}?"));
             node.problem(self.report, format!("there is no panel {id:?}"), remedy.unwrap_or_default());
         }
         number
@@ -168,5 +188,50 @@ fn written_out(draft: PanelDraft) -> Panel {
     match draft.shape {
         Shape::Here(parts) => Panel { parts, ..draft.panel },
         Shape::Drawing(_) => draft.panel,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::fixtures::{frame, job_of, rectangle, ring};
+    use crate::job::{Day, Line, LineRole, layout_weight};
+    use crate::json::weigh;
+    use crate::layout::assemble;
+    use crate::shape::Region;
+
+    /// The size that is told before the search is not less than that of the file, nor much more.
+    #[test]
+    fn what_a_layout_weighs_is_foreseen() {
+        let line = |copy| {
+            let points = vec![Point { x: 1. / 3., y: 1. }, Point { x: 2., y: 1. }];
+            Line { role: LineRole::Draw, points, closed: false, copy }
+        };
+        let mut panels = vec![rectangle(&"Ä\"".repeat(50), 20.123_456_789, 10.), rectangle("b", 5., 5.)];
+        panels[0].copies = 40;
+        panels[0].lines = vec![line(None), line(Some(2))];
+        panels[1].parts.push(Region::solid(ring(&[(9., 0.), (9.5, 0.), (9.5, 0.1)])));
+        let mut job = job_of(600., panels);
+        job.notes =
+            serde_json::json!({"a": [[[1, {"b": "c"}]], "\u{7}"]}).as_object().cloned().map(Into::into);
+        job.roll.flaws = vec![frame(3., 3.)];
+        let place = |copy| Placement {
+            panel: 0,
+            copy,
+            at: Point { x: 1_234.567_890_123_456_7, y: -1e-7 / 3. },
+            rotation: 359.999_999_999_999_94,
+            mirrored: false,
+        };
+        let made_by =
+            MadeBy { version: "0".into(), seed: u64::MAX, walks: 8, rounds: 9, stopped: "rounds".into() };
+        let layout = assemble(&job, (1..=40).map(place).collect(), made_by);
+        let text = write(&layout);
+        let foreseen = layout_weight(&Day::from(job));
+        let values = weigh(&serde_json::from_str::<serde_json::Value>(&text).unwrap(), 0).values;
+        // Room for what stands at the head, and 80 bytes for each of 41 copies.
+        let bytes = text.len()..=text.len() + 4096 + 41 * 80;
+        assert!(bytes.contains(&foreseen.bytes), "{} for {}", foreseen.bytes, text.len());
+        assert!((values..=values + 110).contains(&foreseen.values), "{} for {values}", foreseen.values);
+        assert_eq!(read(text.as_bytes(), "layout.json").unwrap(), layout);
     }
 }

@@ -7,8 +7,7 @@
 mod cut_film;
 
 use crate::Error;
-use crate::job::limits::MAX_ID_CHARS;
-use crate::job::{Day, Grain, GrainRule, Job, Line, Panel, Roll};
+use crate::job::{Day, Grain, GrainRule, Job, Line, Panel, Roll, check_whole};
 use crate::json::nearest;
 use crate::layout::{Layout, Placement};
 use crate::shape::{Point, Region, Ring};
@@ -28,9 +27,8 @@ pub struct Choice {
 ///
 /// # Errors
 ///
-/// [`Error::Input`] when nothing is chosen, a piece is not in the layout, the two layouts differ in their unit, or the
-/// name of a piece would be too long for a job;
-/// [`Error::Unmet`] when the roll is used up.
+/// [`Error::Input`] when nothing is chosen, a piece is not in the layout, the two layouts differ in their unit, or the job
+/// would be larger than one may be; [`Error::Unmet`] when the roll is used up.
 pub fn recut(layout: &Layout, choice: &Choice, into: Option<&Layout>) -> Result<Job, Error> {
     let chosen = chosen(layout, choice)?;
     let roll = match into {
@@ -47,7 +45,7 @@ pub fn recut(layout: &Layout, choice: &Choice, into: Option<&Layout>) -> Result<
             panels.push(again(panel, place)?);
         }
     }
-    Ok(Job {
+    let job = Job {
         name: format!("{}, cut again", layout.name),
         source: Some(format!("pieces of the layout {:?}", layout.name)),
         unit: layout.unit,
@@ -56,7 +54,9 @@ pub fn recut(layout: &Layout, choice: &Choice, into: Option<&Layout>) -> Result<
         panels,
         notes: layout.notes.clone(),
         shop: layout.shop.clone(),
-    })
+    };
+    check_whole(&job)?;
+    Ok(job)
 }
 
 /// The indices of the chosen placements, in the order of the layout.
@@ -141,13 +141,8 @@ fn again(panel: &Panel, place: &Placement) -> Result<Panel, Error> {
     });
     // Heading 0 is rotation + along = 0.
     let along = if place.rotation == 0.0 { 0.0 } else { -place.rotation };
-    let id = format!("{}#{}", panel.id, place.copy);
-    if id.chars().count() > MAX_ID_CHARS {
-        let what = format!("the name of this piece has more than {MAX_ID_CHARS} characters");
-        return Err(Error::input(id, what, "give the panel a shorter name in the layout file"));
-    }
     Ok(Panel {
-        id,
+        id: format!("{}#{}", panel.id, place.copy),
         copies: 1,
         parts,
         lines: lines.collect(),

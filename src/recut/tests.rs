@@ -136,22 +136,39 @@ fn what_is_not_in_the_layout_is_named() {
     assert_eq!(recut(&used_up, &all_of("K"), None).unwrap_err().exit_code(), 1);
 }
 
-/// What is written must be read again.
+/// A layout of so many small plates in rows.
+fn many(plates: u32) -> Layout {
+    let small = panel("s", vec![Region::solid(ring(&[(0., 0.), (2., 0.), (2., 2.), (0., 2.)]))]);
+    let job = job_of(300.0, vec![Panel { copies: plates, ..small }]);
+    let place = |i: u32| Placement {
+        panel: 0,
+        copy: i + 1,
+        at: Point { x: 3.0 * f64::from(i / 100), y: 3.0 * f64::from(i % 100) },
+        rotation: 0.0,
+        mirrored: false,
+    };
+    assemble(&job, (0..plates).map(place).collect(), made_by())
+}
+
 #[test]
-fn a_name_that_becomes_too_long_is_refused() {
-    let mut layout = cut();
-    layout.panels[1].id = "x".repeat(MAX_ID_CHARS - 2);
-    let job = recut(&layout, &all_of("L"), None).unwrap();
-    assert_eq!(job.panels[0].id.len(), MAX_ID_CHARS);
-    let files = |_: &str| -> Result<Vec<u8>, Error> { Err(Error::Internal("no file is wanted".into())) };
-    crate::job::parse(
-        crate::job::write(&job).as_bytes(),
-        "again.json",
-        &files,
-        &crate::read::ReadOptions::default(),
-    )
-    .unwrap();
-    layout.panels[1].id += "x";
-    let refused = recut(&layout, &all_of("L"), None).unwrap_err();
-    assert!(refused.exit_code() == 2 && refused.to_string().contains("200 characters"), "{refused}");
+fn a_job_that_could_not_be_read_is_not_made() {
+    let old = cut();
+    let written = |job: &Job| crate::job::write(job).into_bytes();
+    let none = |_: &str| Ok(Vec::new());
+    let read = |job: &Job| {
+        crate::job::parse(&written(job), "again.json", &none, &crate::read::ReadOptions::default())
+    };
+    let job = recut(&old, &all_of("L"), Some(&many(5000))).unwrap();
+    assert_eq!(read(&job).unwrap().job.roll.flaws.len(), 5000);
+    let e = recut(&old, &all_of("L"), Some(&many(5001))).unwrap_err();
+    assert!(e.exit_code() == 2 && e.to_string().contains("5001 flaws on the roll; 5000"), "{e}");
+    // Pieces get the number of their copy.
+    let named = |letters: usize| {
+        let mut layout = old.clone();
+        layout.panels[1].id = "p".repeat(letters);
+        recut(&layout, &all_of("L"), None)
+    };
+    assert!(read(&named(198).unwrap()).is_ok());
+    let e = named(199).unwrap_err();
+    assert!(e.exit_code() == 2 && e.to_string().contains("has 201 characters; 200"), "{e}");
 }

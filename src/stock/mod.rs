@@ -1,6 +1,7 @@
 //! What confirming a cut does to the stock: as a pure function; the file is the command's business.
 
 use crate::Error;
+use crate::job::limits::MAX_CONTOURS;
 use crate::job::stock::{Cut, Stock};
 use crate::job::{Piece, Roll};
 use crate::layout::Layout;
@@ -36,8 +37,8 @@ pub struct Update {
 ///
 /// # Errors
 ///
-/// [`Error::Input`] when the layout names no piece, or one that the stock does not have, or is in another unit;
-/// [`Error::Unmet`] when the piece is no longer the one that the layout was made for.
+/// [`Error::Input`] when the layout names no piece, or one that the stock does not have, or is in another unit, or when
+/// the stock would have more pieces than it may; [`Error::Unmet`] when the piece is no longer the one that the layout was made for.
 pub fn confirm(stock: &Stock, layout: &Layout, sha256: &str) -> Result<Confirmed, Error> {
     if stock.cut.iter().any(|cut| cut.layout == sha256) {
         return Ok(Confirmed::Already);
@@ -59,6 +60,15 @@ pub fn confirm(stock: &Stock, layout: &Layout, sha256: &str) -> Result<Confirmed
         let roll = piece(&stock.rolls[index], &offcut, fresh_id(&id, stock, &new));
         offcut_ids.extend(roll.piece.id.clone());
         new.rolls.push(roll);
+    }
+    if new.rolls.len() > MAX_CONTOURS {
+        let what = format!(
+            "the stock would have {} pieces with the {} kept of this cut; {MAX_CONTOURS} are the most",
+            new.rolls.len(),
+            offcut_ids.len()
+        );
+        let remedy = "take pieces out of the stock that are gone or not worth keeping, or let `keep` ask for larger ones";
+        return Err(Error::input("stock", what, remedy));
     }
     Ok(Confirmed::Now(Update { stock: new, left, used_up, offcuts: offcut_ids }))
 }

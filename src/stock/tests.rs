@@ -101,3 +101,22 @@ fn a_stock_survives_writing() {
         assert_eq!(stock::parse(text.as_bytes(), "stock.json").unwrap(), stock, "{text}");
     }
 }
+
+#[test]
+fn a_stock_that_could_not_be_read_is_not_made() {
+    let film = roll("r", 400.0, Some(1000.0));
+    let with = |others: usize| {
+        let mut rolls = vec![film.clone()];
+        rolls.extend((0..others).map(|i| roll(&format!("o{i}"), 300.0, None)));
+        let keep = Some(Keep { length: 150.0, width: 150.0 });
+        confirm(&stock_of(rolls, keep), &layout_on(&film), "h")
+    };
+    let Confirmed::Now(update) = with(4998).unwrap() else { panic!() };
+    assert_eq!((update.offcuts.len(), update.stock.rolls.len()), (1, 5000));
+    assert_eq!(stock::parse(stock::write(&update.stock).as_bytes(), "s").unwrap(), update.stock);
+    let e = with(4999).unwrap_err();
+    assert!(
+        e.exit_code() == 2 && e.to_string().contains("5001 pieces with the 1 kept of this cut; 5000"),
+        "{e}"
+    );
+}

@@ -108,6 +108,36 @@ fn noses_get_the_gores_that_are_asked_for() {
     }
 }
 
+/// Files are read once, so that a job may come from a pipe and cannot change between variants.
+#[cfg(unix)]
+#[test]
+fn a_job_is_read_once_for_all_variants() {
+    let desk = desk();
+    assert!(Command::new("mkfifo").arg(desk.path("pipe")).status().unwrap().success());
+    let text = fs::read(desk.path("a job.json")).unwrap();
+    let pipe = desk.path("pipe");
+    let writer = std::thread::spawn(move || fs::write(pipe, text).unwrap());
+    let mut command = desk.command();
+    command.args(["compare", "pipe", "-o", "which", "--width", "100,50", "--seeds", "1-2", "--rounds", "0"]);
+    let mut child = command.stdout(std::process::Stdio::null()).spawn().unwrap();
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(60);
+    let status = loop {
+        if let Some(status) = child.try_wait().unwrap() {
+            break Some(status);
+        }
+        if std::time::Instant::now() > until {
+            // It waits for a second writer.
+            child.kill().unwrap();
+            child.wait().unwrap();
+            break None;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    };
+    assert!(status.is_some_and(|s| s.success()), "{status:?}");
+    writer.join().unwrap();
+    assert_eq!(names(&desk.path("which")), FILES);
+}
+
 #[test]
 fn the_schema_of_the_comparison_is_printed() {
     let schema: Value = serde_json::from_str(&run(["schema", "comparison"]).ends_with(0).out).unwrap();

@@ -264,3 +264,60 @@ fn more_different_shapes_than_the_search_can_hold_are_refused() {
         .says(&["20000 different shapes", "split the job"]);
     assert_eq!(desk.names(), ["job.json"]);
 }
+
+/// A drawing of one outline with so many points.
+fn comb(points: u32) -> String {
+    let height = |i: u32| if i == 0 || i + 1 == points { 90.0 } else { f64::from(i % 2) };
+    let d: Vec<String> = (0..points).map(|i| format!("{} {}", f64::from(i) / 10.0, height(i))).collect();
+    format!(
+        "<svg xmlns='http://www.w3.org/2000/svg' width='4000mm' height='100mm' viewBox='0 0 4000 100'>\
+         <path d='M{}z'/></svg>",
+        d.join("L")
+    )
+}
+
+#[test]
+fn what_is_written_at_the_limits_can_be_read() {
+    let desk = Desk::new();
+    desk.put("comb.svg", comb(20_000));
+    desk.put("long.svg", comb(20_001));
+    let job = |file: &str, letters: usize| {
+        let panel = json!({"id": "x".repeat(letters), "file": file, "all": true});
+        json!({"format": "tuckroll-job-1", "name": "limits", "unit": "mm", "roll": {"width": 100, "id": "r"},
+            "gap": 1, "panels": [panel]})
+    };
+    desk.put("job.json", job("comb.svg", 198).to_string());
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "0"]).ends_with(0);
+    desk.run(["check", "out/layout.json", "--job", "job.json"]).ends_with(0);
+    desk.run(["report", "out/layout.json", "-o", "report"]).ends_with(0);
+    let piece = format!("{}/1#1", "x".repeat(198));
+    desk.run(["recut", "out/layout.json", "--panel", &piece, "-o", "again.json"])
+        .ends_with(2)
+        .says(&["202 characters"]);
+    desk.put("job.json", job("comb.svg", 196).to_string());
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "0", "--replace"]).ends_with(0);
+    let piece = format!("{}/1#1", "x".repeat(196));
+    desk.run(["recut", "out/layout.json", "--panel", &piece, "-o", "again.json"]).ends_with(0);
+    desk.run(["nest", "again.json", "-o", "twice", "--rounds", "0"]).ends_with(0);
+    desk.run(["check", "twice/layout.json", "--job", "again.json"]).ends_with(0);
+    let files = desk.names();
+    for (file, letters, says) in [("long.svg", 9, "20001 points"), ("comb.svg", 199, "201 characters")] {
+        desk.put("job.json", job(file, letters).to_string());
+        desk.run(["nest", "job.json", "-o", "none", "--rounds", "0"]).ends_with(2).says(&[says]);
+    }
+    assert_eq!(desk.names(), files);
+}
+
+#[test]
+fn a_layout_that_is_longer_than_one_may_be_is_not_written() {
+    let desk = Desk::new();
+    // Two plates of 6 km, one behind the other.
+    let plate = json!([[0, 0], [6_000_000, 0], [6_000_000, 80], [0, 80]]);
+    let job = json!({"format": "tuckroll-job-1", "name": "long", "unit": "mm", "roll": {"width": 100},
+        "gap": 1, "panels": [{"id": "plate", "copies": 2, "outline": plate}]});
+    desk.put("job.json", job.to_string());
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "0"])
+        .ends_with(1)
+        .says(&["beyond 10 km", "split"]);
+    assert_eq!(desk.names(), ["job.json"]);
+}

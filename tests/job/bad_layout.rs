@@ -63,6 +63,46 @@ fn each_problem_has_its_place_and_remedy() {
     }
 }
 
+/// 2,025 points a copy, whatever the panel says of copies.
+#[test]
+fn points_on_the_film_are_limited() {
+    let height = |i: i32| if i == 0 || i == 1999 { 9.0 } else { f64::from(i % 2) };
+    let saw: Vec<[f64; 2]> = (0..2000).map(|i| [f64::from(i), height(i)]).collect();
+    let with = |count: u32| {
+        let mut file = sample_layout();
+        change(&mut file, "/panels/0/outline", Some(json!(saw)));
+        change(&mut file, "/panels/0/holes", None);
+        change(&mut file, "/panels/0/lines", None);
+        let place =
+            |i| json!({"panel": "fin", "copy": i + 1, "x": 1, "y": 2, "rotation": 0, "mirrored": false});
+        change(&mut file, "/placements", Some((0..count).map(place).collect()));
+        parse_layout(&file)
+    };
+    assert_eq!(with(1481).unwrap().placements.len(), 1481);
+    let e = with(1482).unwrap_err().to_string();
+    assert!(e.starts_with("layout.json: placements: more than 3000000 points on the film"), "{e}");
+}
+
+/// To look for a name like each wrong one among all names takes minutes.
+#[test]
+fn many_wrong_names_among_many_are_told_at_once() {
+    let started = std::time::Instant::now();
+    let mut file = sample_layout();
+    let square = json!([[0, 0], [1, 0], [1, 1]]);
+    let panels: Vec<Value> =
+        (0..20_000).map(|i| json!({"id": format!("panel of the order {i:06}"), "outline": square})).collect();
+    let place = |i: u32| {
+        let name = format!("panal of the order {i:06}");
+        json!({"panel": name, "copy": 1, "x": 1, "y": 2, "rotation": 0, "mirrored": false})
+    };
+    change(&mut file, "/panels", Some(json!(panels)));
+    change(&mut file, "/placements", Some((0..20_000).map(place).collect()));
+    let e = parse_layout(&file).unwrap_err().to_string();
+    assert!(e.contains("did you mean \"panel of the order 000007\"?"), "{e}");
+    assert!(e.contains("19950 more problems"), "{e}");
+    assert!(started.elapsed().as_secs() < 60);
+}
+
 #[test]
 fn what_a_layout_states_is_not_judged_when_it_is_read() {
     let mut file = sample_layout();

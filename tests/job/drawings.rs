@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use std::cell::RefCell;
 use tuckroll::Error;
 use tuckroll::job::{self, Job, LoadOptions};
+use tuckroll::layout::{self, MadeBy};
 use tuckroll::read::ReadOptions;
 use tuckroll::shape::Point;
 
@@ -72,6 +73,122 @@ fn a_choice_that_is_missing_or_wrong_is_explained() {
     assert!(
         complaint(json!({"file": "a.svg", "outline": [[0, 0], [1, 0], [1, 1]]})).contains("several shapes")
     );
+}
+
+/// Parses a job whose drawings are all this one.
+fn with_drawing(job: &Value, drawing: &str) -> Result<Job, Error> {
+    let files = |_: &str| Ok(drawing.as_bytes().to_vec());
+    job::parse(job.to_string().as_bytes(), "day.json", &files, &ReadOptions::default()).map(|l| l.job)
+}
+
+/// An SVG file in mm with this path.
+fn path(d: &str) -> String {
+    format!(
+        "<svg xmlns='http://www.w3.org/2000/svg' width='900mm' height='900mm' viewBox='0 0 900 900'>\
+         <path fill-rule='evenodd' d='{d}'/></svg>"
+    )
+}
+
+/// Squares of 1 mm, 2 mm apart.
+fn squares(count: usize) -> String {
+    (0..count).map(|i| format!("M{} {}h1v1h-1z", 2 * (i % 400) + 1, 2 * (i / 400) + 1)).collect()
+}
+
+/// A gear of so many points.
+fn gear(points: usize) -> String {
+    let point = |i: usize| {
+        let angle = std::f64::consts::TAU * i as f64 / points as f64;
+        let radius = if i.is_multiple_of(2) { 400.0 } else { 390.0 };
+        format!("{:.6} {:.6}", 450.0 + radius * libm::cos(angle), 450.0 + radius * libm::sin(angle))
+    };
+    format!("M{}z", (0..points).map(point).collect::<Vec<_>>().join("L"))
+}
+
+/// A job on a wide roll with these panels.
+fn wide(panels: &Value) -> Value {
+    json!({"format": "tuckroll-job-1", "name": "", "unit": "mm", "roll": {"width": 1000}, "gap": 0, "panels": panels})
+}
+
+#[track_caller]
+fn refused(job: &Value, drawing: &str, place: &str, words: &[&str]) {
+    let e = with_drawing(job, drawing).unwrap_err();
+    let text = e.to_string();
+    assert!(e.exit_code() == 2 && text.starts_with(place) && text.lines().count() == 1, "{text}");
+    for word in words {
+        assert!(text.contains(word), "no {word:?} in {text}");
+    }
+}
+
+/// A layout of the job, nothing placed, reads back as it was.
+#[track_caller]
+fn reads_back(job: &Job) {
+    let made_by = MadeBy { version: String::new(), seed: 1, walks: 1, rounds: 0, stopped: String::new() };
+    let layout = layout::assemble(job, Vec::new(), made_by);
+    let again = layout::read(layout::write(&layout).as_bytes(), "layout.json").unwrap();
+    assert!(again.panels == job.panels);
+    let again =
+        job::parse(job::write(job).as_bytes(), "job.json", &|_: &str| Ok(vec![]), &ReadOptions::default());
+    assert!(again.unwrap().job.panels == job.panels);
+}
+
+#[test]
+fn what_a_drawing_gives_can_be_read_from_a_layout() {
+    let one = wide(&json!([{"id": "gear", "file": "a.svg"}]));
+    let place = "day.json: panels[0].file (panel \"gear\"): contour 1 of \"a.svg\": ";
+    reads_back(&with_drawing(&one, &path(&gear(20_000))).unwrap());
+    refused(&one, &path(&gear(30_000)), place, &["30000 points in one contour; 20000", "--chord-tolerance"]);
+    let holes = |count| path(&format!("M0 0H900V900H0z{}", squares(count)));
+    reads_back(&with_drawing(&one, &holes(5000)).unwrap());
+    refused(&one, &holes(5001), place, &["5001 holes in one outline; 5000"]);
+    let all = |id: usize| wide(&json!([{"id": "x".repeat(id), "file": "a.svg", "all": true}]));
+    reads_back(&with_drawing(&all(198), &path(&squares(9))).unwrap());
+    refused(&all(198), &path(&squares(10)), "day.json: panels[0]", &["has 201 characters; 200", "shorten"]);
+}
+
+#[test]
+fn picked_contours_that_overlap_are_no_panel() {
+    let pick = wide(&json!([{"id": "p", "file": "a.svg", "pick": [1, 2]}]));
+    let place = "day.json: panels[0].file (panel \"p\"): ";
+    let two =
+        |second: &str| PLATES.replace("<rect x=\"50\" y=\"10\" width=\"12.7\" height=\"12.7\"/>", second);
+    let crossing = two("<rect x='20' y='20' width='30' height='30'/>");
+    refused(&pick, &crossing, place, &["contours 1 and 2 of \"a.svg\" overlap", "lie apart"]);
+    let touching = two("<rect x='25.4' y='0' width='30' height='30'/>");
+    let job = with_drawing(&pick, &touching).unwrap();
+    assert_eq!(job.panels[0].parts.len(), 2);
+    reads_back(&job);
+    // As panels of their own they may lie as they like.
+    let all = wide(&json!([{"id": "p", "file": "a.svg", "all": true}]));
+    assert_eq!(with_drawing(&all, &crossing).unwrap().panels.len(), 2);
+}
+
+#[test]
+fn panels_are_counted_before_they_are_made() {
+    let started = std::time::Instant::now();
+    let many: Vec<Value> =
+        (0..100).map(|i| json!({"id": format!("p{i}"), "file": "a.svg", "all": true, "copies": 3})).collect();
+    refused(
+        &wide(&json!(many)),
+        &path(&squares(20_000)),
+        "day.json: panels",
+        &["6000000 copies in all; 100000 are the most", "split the job"],
+    );
+    // One drawing of many points again and again: the points are counted as well.
+    let many: Vec<Value> = (0..90_000).map(|i| json!({"id": format!("p{i}"), "file": "a.svg"})).collect();
+    let says = ["more than 1250000 points in all", "split the job"];
+    refused(&wide(&json!(many)), &path(&gear(20_000)), "day.json: panels", &says);
+    // Both make gigabytes if all is made first.
+    assert!(started.elapsed().as_secs() < 60);
+}
+
+#[test]
+fn points_on_the_film_are_limited() {
+    let job = |copies: u32| wide(&json!([{"id": "gear", "file": "a.svg", "copies": copies}]));
+    let drawing = path(&gear(20_000));
+    // Each counts 20,025.
+    assert!(with_drawing(&job(149), &drawing).is_ok());
+    let says = ["more than 3000000 points on the film", "split the job"];
+    refused(&job(150), &drawing, "day.json: panels", &says);
 }
 
 /// The sample as far as it names drawings.

@@ -2,7 +2,7 @@
 
 use super::parse;
 use serde_json::{Value, json};
-use tuckroll::job::kits::{Films, KitOptions};
+use tuckroll::job::kits::{Films, KitOptions, parse_kit};
 
 fn kit(part: Value) -> Value {
     let mut part = part;
@@ -240,4 +240,20 @@ fn a_library_of_ones_own_sets_the_limits() {
         parse(&auto, &options).unwrap().panels[0].copies
     };
     assert!(copies(Some(&films)) > copies(None));
+}
+
+#[test]
+fn plates_of_a_drawing_are_counted_before_they_are_made() {
+    let squares: String =
+        (0..20_000).map(|i| format!("M{} {}h1v1h-1z", 2 * (i % 400), 2 * (i / 400))).collect();
+    let drawing = format!(
+        "<svg xmlns='http://www.w3.org/2000/svg' width='900mm' height='900mm' viewBox='0 0 900 900'>\
+         <path d='{squares}'/></svg>"
+    );
+    let files = |_: &str| Ok(drawing.clone().into_bytes());
+    let plate = kit(json!({"kind": "plate", "file": "a.svg", "all": true, "copies": 4, "spares": 2}));
+    let e = parse_kit(plate.to_string().as_bytes(), "kit.json", &files, &KitOptions::default()).unwrap_err();
+    let expected =
+        "kit.json: parts[0].file (part \"p\"): 120000 copies in all; 100000 are the most (split the job)";
+    assert_eq!(e.to_string(), expected);
 }

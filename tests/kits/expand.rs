@@ -2,6 +2,8 @@
 
 use super::fixture;
 use serde_json::{Value, json};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use tuckroll::Error;
 use tuckroll::job::{self, Loaded};
 use tuckroll::read::ReadOptions;
@@ -113,4 +115,73 @@ fn spares_are_fillers_without_numbers_of_their_own() {
     assert!(loaded.job.panels.iter().all(|p| p.priority == Some(3)));
     let films: Vec<_> = loaded.job.panels.iter().map(|p| p.film.as_deref().unwrap()).collect();
     assert!(films.contains(&"cast") && films.contains(&"calendered-polymeric"), "{films:?}");
+}
+
+/// A kit of one round plate in a drawing, and how often each file is fetched.
+fn counted(job: &Value, fetched: &RefCell<BTreeMap<String, usize>>) -> Result<Loaded, Error> {
+    let files = |name: &str| {
+        *fetched.borrow_mut().entry(name.to_owned()).or_default() += 1;
+        std::fs::read(fixture(name)).map_err(|_| Error::input("", format!("there is no file {name}"), ""))
+    };
+    job::parse(job.to_string().as_bytes(), "day.json", &files, &ReadOptions::default())
+}
+
+#[test]
+fn a_kit_and_its_drawings_are_fetched_once_for_all_orders() {
+    let fetched = RefCell::default();
+    let kits = json!([
+        {"id": "A", "file": "plate.json", "copies": 3},
+        {"id": "B", "file": "./plate.json"},
+        {"id": "C", "file": "plate.json"},
+    ]);
+    let loaded = counted(&day(kits), &fetched).unwrap();
+    assert_eq!(loaded.sheets.len(), 5);
+    assert_eq!(loaded.job.panels.len(), 5 * loaded.sheets[0].parts.len());
+    let fetched = fetched.into_inner();
+    assert!(fetched.contains_key("badge.svg"), "{fetched:?}");
+    assert!(fetched.values().all(|times| *times == 1), "{fetched:?}");
+}
+
+#[test]
+fn a_kit_that_is_wrong_is_told_once() {
+    let e =
+        load(&day(json!([{"id": "A", "file": "none.json"}, {"id": "B", "file": "none.json"}]))).unwrap_err();
+    assert_eq!(e.to_string().lines().count(), 1, "{e}");
+}
+
+/// To make all orders first takes minutes and gigabytes.
+#[test]
+fn orders_are_counted_before_they_are_made() {
+    let started = std::time::Instant::now();
+    let of = |copies: u32| day(json!([{"id": "A", "file": "nose-ogive.json", "copies": copies}]));
+    let gores = load(&of(1)).unwrap().job.panels[0].copies;
+    let e = load(&of(100_000)).unwrap_err();
+    let all = gores * 100_000;
+    let expected = format!("day.json: panels: {all} copies in all; 100000 are the most (split the job)");
+    assert_eq!(e.to_string(), expected);
+    // As many orders as copies allow: then it is the points.
+    let e = load(&of(100_000 / gores)).unwrap_err().to_string();
+    assert!(e.starts_with("day.json: panels: more than 1250000 points in all"), "{e}");
+    assert!(started.elapsed().as_secs() < 120);
+}
+
+#[test]
+fn names_that_get_too_long_are_refused() {
+    let tube = json!({"format": "tuckroll-kit-1", "name": "K", "unit": "mm",
+        "parts": [{"id": "lid", "kind": "plate", "spares": 1, "outline": [[0, 0], [9, 0], [9, 9]]}]});
+    let files = |_: &str| Ok(tube.to_string().into_bytes());
+    let load = |id: usize| {
+        let job = day(json!([{"id": "A".repeat(id), "file": "k.json"}])).to_string();
+        job::parse(job.as_bytes(), "day.json", &files, &ReadOptions::default())
+    };
+    // ID/lid/plate/spare
+    let job = load(184).unwrap().job;
+    assert_eq!(job.panels[0].id.chars().count(), 200);
+    assert!(job::parse(job::write(&job).as_bytes(), "again.json", &files, &ReadOptions::default()).is_ok());
+    let e = load(185).unwrap_err();
+    assert_eq!(e.exit_code(), 2);
+    for words in ["k.json: parts[0] (part \"lid\")", "/lid/plate/spare\" has 201 characters; 200", "shorten"]
+    {
+        assert!(e.to_string().contains(words), "no {words} in {e}");
+    }
 }

@@ -4,7 +4,7 @@ use super::load::{FilmWidth, bridging};
 use super::model::{Kind, Kit, Nose, NoseProfile, Part, Plate, PlateShape, Round, Transition, Tube};
 use super::sheet::{PanelRow, PartSheet, StrainSheet};
 use crate::job::drawing::Drawings;
-use crate::job::{Grain, GrainRule, KeepClear, Line, LineRole, Panel, Unit};
+use crate::job::{Grain, GrainRule, KeepClear, Line, LineRole, Panel, Size, Tally, Unit, panel_excess};
 use crate::json::{Path, Report};
 use crate::panels::profile::{self, Edge, Meridian, NoseShape, Tip};
 use crate::panels::{
@@ -30,6 +30,8 @@ pub(super) struct Builder<'a> {
     pub report: &'a mut Report,
     /// Well-formed parts that cannot be met.
     pub unmet: Problems,
+    /// How much there is so far.
+    pub tally: Tally,
 }
 
 /// What became of a kit.
@@ -75,14 +77,29 @@ impl Builder<'_> {
             }
             match self.part(i, part, drawings, &mut covered) {
                 Ok((panels, sheet)) => {
-                    built.panels.extend(panels.iter().filter_map(|panel| spare(panel, part.spares)));
+                    let spares: Vec<Panel> = panels.iter().filter_map(|p| spare(p, part.spares)).collect();
+                    if let Some(fault) = self.too_much(spares.iter().chain(&panels)) {
+                        self.fault(i, fault);
+                    }
+                    built.panels.extend(spares);
                     built.panels.extend(panels);
                     built.parts.push(sheet);
                 }
                 Err(fault) => self.fault(i, fault),
             }
+            // The rest would only be more.
+            if self.tally.is_over() {
+                break;
+            }
         }
         built
+    }
+
+    /// Counts panels; what no job or layout could have is told.
+    fn too_much<'p>(&mut self, panels: impl Iterator<Item = &'p Panel> + Clone) -> Option<Fault> {
+        panels.clone().for_each(|panel| self.tally.add(Size::of(panel)));
+        let excess = self.tally.excess().or_else(|| panels.clone().find_map(panel_excess));
+        excess.map(|(what, remedy)| Fault::new("", what, remedy))
     }
 
     fn part(
@@ -236,8 +253,20 @@ impl Builder<'_> {
                 let parts = Path::ROOT.key("parts");
                 let path = parts.index(i).named("part", &part.id);
                 let path = path.key("file");
-                // What is wrong with a drawing is in the report already.
-                drawings.shapes(wanted, own, &path, self.report).unwrap_or_default()
+                match drawings.chosen(wanted, own, &path, self.report) {
+                    Some(chosen) => {
+                        let copies = u64::from(plate.copies) + u64::from(part.spares);
+                        let mut tally = self.tally;
+                        tally.add(Size::of_plates(copies, chosen.panels(), chosen.points()));
+                        if let Some((what, remedy)) = tally.excess() {
+                            self.tally = tally;
+                            return Err(Fault::new("file", what, remedy));
+                        }
+                        chosen.shapes(&path, self.report).unwrap_or_default()
+                    }
+                    // What is wrong with a drawing is in the report already.
+                    None => Vec::new(),
+                }
             }
         };
         let several = shapes.len() > 1;

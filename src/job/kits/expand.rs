@@ -1,13 +1,16 @@
 //! The `kits` of a job: each copy of a kit is an order of its own.
 
 use super::films::Films;
-use super::load::{FilmWidth, KitOptions, KitSource, placed};
+use super::load::{FilmWidth, KitOptions, KitPanels, KitSource, placed};
 use super::sheet::KitSheet;
 use crate::job::decode::KitDraft;
-use crate::job::{Files, Panel, Unit};
+use crate::job::drawing::Drawings;
+use crate::job::files::Beside;
+use crate::job::{Files, Panel, Size, Tally, Unit};
 use crate::json::{Path, Report};
 use crate::read::ReadOptions;
 use crate::{Error, Problems};
+use std::collections::BTreeMap;
 
 /// What kits are expanded for.
 pub(in crate::job) struct Expansion<'a> {
@@ -32,21 +35,44 @@ pub(in crate::job) struct Orders {
     pub unmet: Problems,
     /// A file that could not be read although it is there.
     pub failure: Option<Error>,
+    /// The size of the job so far.
+    pub tally: Tally,
 }
 
-impl Expansion<'_> {
-    /// Expands all kits; problems go to the job's report with their own places.
-    pub fn orders(&self, kits: &[KitDraft], report: &mut Report) -> Orders {
-        let mut orders = Orders::default();
-        let films = match self.films(report) {
+/// A kit file and what it names, read once for all orders of it.
+struct KitFile<'a> {
+    source: KitSource,
+    own_films: Option<Films>,
+    drawings: Drawings<'a>,
+}
+
+/// Kit files by name; `None` is one that is reported already.
+type KitFiles<'a> = BTreeMap<String, Option<KitFile<'a>>>;
+
+impl<'a> Expansion<'a> {
+    /// Expands all kits as long as there is not too much beside what the tally has already; problems go to the job's
+    /// report with their own places.
+    pub fn orders(&self, kits: &[KitDraft], tally: Tally, report: &mut Report) -> Orders {
+        let mut orders = Orders { tally, ..Orders::default() };
+        let films = match self.films(report).and_then(|films| Ok((films, Films::shipped()?))) {
             Ok(films) => films,
             Err(e) => {
                 orders.refuse(e, report);
                 return orders;
             }
         };
+        let mut known = KitFiles::new();
         for (i, kit) in kits.iter().enumerate() {
-            if let Err(e) = self.kit(i, kit, films.as_ref(), report, &mut orders) {
+            if orders.tally.is_over_without_copies() {
+                orders.tally.leave_the_rest();
+                break;
+            }
+            if !known.contains_key(&kit.file) {
+                let file = self.kit_file(i, kit, report).map_err(|e| orders.refuse(e, report)).ok();
+                known.insert(kit.file.clone(), file);
+            }
+            let Some(Some(file)) = known.get_mut(&kit.file) else { continue };
+            if let Err(e) = self.kit(i, kit, file, &films, report, &mut orders) {
                 orders.refuse(e, report);
             }
         }
@@ -56,26 +82,37 @@ impl Expansion<'_> {
     fn films(&self, report: &Report) -> Result<Option<Films>, Error> {
         let Some(file) = &self.films else { return Ok(None) };
         let place = report.place(&Path::ROOT.key("films"));
-        let bytes = self.files.fetch(file).map_err(|e| placed(e, &place))?;
+        let bytes = self.files.shared(file).map_err(|e| placed(e, &place))?;
         Films::parse(&bytes, file).map(Some)
     }
 
+    fn kit_file(&self, i: usize, kit: &KitDraft, report: &Report) -> Result<KitFile<'a>, Error> {
+        let path = Path::ROOT.key("kits");
+        let place = report.place(&path.index(i).key("file"));
+        let bytes = self.files.shared(&kit.file).map_err(|e| placed(e, &place))?;
+        let source = KitSource::parse(&bytes, &kit.file)?;
+        let beside = Beside::file(self.files, &kit.file);
+        let own_films = source.own_films(&beside)?;
+        Ok(KitFile { source, own_films, drawings: Drawings::new(beside, self.read) })
+    }
+
+    /// All orders of a kit. The first tells how large the others are.
     fn kit(
         &self,
         i: usize,
         kit: &KitDraft,
-        films: Option<&Films>,
+        file: &mut KitFile<'a>,
+        (films, shipped): &(Option<Films>, Films),
         report: &mut Report,
         orders: &mut Orders,
     ) -> Result<(), Error> {
-        let path = Path::ROOT.key("kits");
-        let place = report.place(&path.index(i).key("file"));
-        let bytes = self.files.fetch(&kit.file).map_err(|e| placed(e, &place))?;
-        let source = KitSource::parse(&bytes, &kit.file)?;
-        let beside = Beside { files: self.files, folder: folder_of(&kit.file) };
-        let own = source.own_films(&beside)?;
-        let shipped = Films::shipped()?;
-        let films = films.or(own.as_ref()).unwrap_or(&shipped);
+        let copies = u64::from(kit.copies);
+        orders.tally.add_kit_parts(copies.saturating_mul(file.source.part_count() as u64));
+        if orders.tally.is_over_without_copies() {
+            return Ok(());
+        }
+        let KitFile { source, own_films, drawings } = file;
+        let films = films.as_ref().or(own_films.as_ref()).unwrap_or(shipped);
         for copy in 1..=kit.copies {
             let order = if kit.copies == 1 { kit.id.clone() } else { format!("{}.{copy}", kit.id) };
             let options = KitOptions {
@@ -87,14 +124,24 @@ impl Expansion<'_> {
                 read: self.read,
                 gores: self.gores,
             };
-            let made = source.make(&beside, films, &options)?;
-            let due = |p| Panel { priority: kit.priority, ..p };
-            orders.panels.extend(made.panels.into_iter().map(|p| (i, due(p))));
-            orders.sheets.push(made.sheet);
+            let KitPanels { panels, sheet, warnings, .. } = source.make(drawings, films, &options)?;
+            for panel in &panels {
+                let size = Size::of(panel);
+                if copy == 1 {
+                    orders.tally.add_copies(size.copies.saturating_mul(copies));
+                }
+                orders.tally.add(Size { copies: 0, ..size });
+            }
             // Every copy says the same.
             if copy == 1 {
-                made.warnings.into_iter().for_each(|w| report.warn(w));
+                warnings.into_iter().for_each(|w| report.warn(w));
             }
+            if orders.tally.is_over() {
+                return Ok(());
+            }
+            let due = |p| Panel { priority: kit.priority, ..p };
+            orders.panels.extend(panels.into_iter().map(|p| (i, due(p))));
+            orders.sheets.push(sheet);
         }
         Ok(())
     }
@@ -111,24 +158,4 @@ impl Orders {
             }
         }
     }
-}
-
-/// The files beside a kit file that does not lie beside the job.
-struct Beside<'f> {
-    files: &'f dyn Files,
-    folder: &'f str,
-}
-
-impl Files for Beside<'_> {
-    fn fetch(&self, file: &str) -> Result<Vec<u8>, Error> {
-        // An absolute path stays what it is, for whoever permits it.
-        if self.folder.is_empty() || std::path::Path::new(file).is_absolute() {
-            return self.files.fetch(file);
-        }
-        self.files.fetch(&format!("{}/{file}", self.folder))
-    }
-}
-
-fn folder_of(file: &str) -> &str {
-    file.rsplit_once('/').map_or("", |(folder, _)| folder)
 }

@@ -7,8 +7,8 @@ use super::plausible::{Doubt, doubts};
 use super::sheet::KitSheet;
 use super::wire;
 use crate::job::drawing::Drawings;
-use crate::job::files::read_input;
-use crate::job::{Files, Folder, Panel, Unit};
+use crate::job::files::{Beside, read_input};
+use crate::job::{Files, Folder, Kept, Panel, Tally, Unit};
 use crate::json::{self, Node, Path, Report};
 use crate::panels::{CHORD_TOLERANCE, Fault, Film, Pieces};
 use crate::read::ReadOptions;
@@ -83,11 +83,12 @@ pub fn parse_kit(
     files: &dyn Files,
     options: &KitOptions<'_>,
 ) -> Result<KitPanels, Error> {
+    let files = &Kept::new(files);
     let source = KitSource::parse(bytes, name)?;
     let own = source.own_films(files)?;
     let shipped = Films::shipped()?;
     let films = options.films.or(own.as_ref()).unwrap_or(&shipped);
-    source.make(files, films, options)
+    source.make(&mut Drawings::new(Beside::job(files), options.read), films, options)
 }
 
 /// The kit with so many gores on every nose.
@@ -151,16 +152,21 @@ impl KitSource {
         Films::parse(&bytes, file).map(Some)
     }
 
-    /// Makes the panels of one order.
+    /// How many parts an order has.
+    pub fn part_count(&self) -> usize {
+        self.kit.parts.len()
+    }
+
+    /// Makes the panels of one order, with drawings that are read as the options say.
     pub fn make(
         &self,
-        files: &dyn Files,
+        drawings: &mut Drawings<'_>,
         films: &Films,
         options: &KitOptions<'_>,
     ) -> Result<KitPanels, Error> {
         let mut report = Report::new(&self.name);
         let found = self.films(films, &mut report);
-        let mut drawings = Drawings::new(files, options.read);
+        drawings.begin_order();
         let mut unmet = Problems::default();
         let unit = options.unit.unwrap_or(self.kit.unit);
         let mut built = None;
@@ -176,11 +182,12 @@ impl KitSource {
                 tolerance: options.read.chord_tolerance_mm,
                 report: &mut report,
                 unmet: Problems::default(),
+                tally: Tally::default(),
             };
-            built = Some(builder.build(&mut drawings));
+            built = Some(builder.build(drawings));
             unmet = builder.unmet;
         }
-        if let Some(failure) = drawings.failure.filter(|_| report.problem_count() == 1) {
+        if let Some(failure) = drawings.failure.take().filter(|_| report.problem_count() == 1) {
             return Err(failure);
         }
         let failed = report.problem_count() > 0 || !unmet.0.is_empty();
