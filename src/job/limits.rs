@@ -16,7 +16,7 @@ pub const MAX_POINTS: usize = 20_000;
 
 /// Greatest number of points in a file, over all contours and lines. Ten thousand panels of a real day have a million,
 /// half of them in the marks and names that kits write on them.
-pub const MAX_TOTAL_POINTS: usize = 1_250_000;
+pub const MAX_TOTAL_POINTS: usize = 1_100_000;
 
 /// Greatest number of points on the film: those of each panel and [`POINTS_OF_COPY`] more, times its copies. The cut file,
 /// the preview and the report hold every one of them; ten thousand panels of a real day have one and a half million.

@@ -104,7 +104,9 @@ fn a_summary_holds_no_more_than_any_json() {
         "0,".repeat(tuckroll::json::MAX_VALUES)
     );
     desk.put("in/summary.json", many);
-    run_briefly(&desk, "cut in -o out").ends_with(2).says(&["summary.json", "more than 4000000 values"]);
+    run_briefly(&desk, "cut in -o out")
+        .ends_with(2)
+        .says(&["summary.json", &format!("more than {} values", tuckroll::json::MAX_VALUES)]);
     run_briefly(&desk, "nest job.json -o in --rounds 0 --replace").ends_with(0);
     desk.put("in/summary.json", r#"{"format": "tuckroll-summary-1", "rolls": 1, "left_out": []}"#);
     run_briefly(&desk, "cut in -o out").ends_with(2).says(&["summary.json", "no summary"]);

@@ -275,7 +275,15 @@ fn panels() {
             &["used by panels[0]", "an id of its own"],
         ),
         case("/panels/1/id", json!("plate/2"), "day.json: panels[2].id", &["used by panels[1]"]),
-        case("/panels/0/copies", json!(99_999), "day.json: panels", &["100006 copies in all", "100000"]),
+        // Three, two, two and one of panels, and the orders of the kit.
+        case("/kits/0/copies", json!(99_998), "day.json: panels", &[": 100006 copies in all", "100000"]),
+        // Where there is too much on the film as well, kits are not looked at any more.
+        case(
+            "/panels/0/copies",
+            json!(99_999),
+            "day.json: panels",
+            &["more than 100004 copies in all", "100000"],
+        ),
     ]);
     let id = "x".repeat(201);
     let mut file = sample();
