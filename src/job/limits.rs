@@ -18,12 +18,16 @@ pub const MAX_POINTS: usize = 20_000;
 /// half of them in the marks and names that kits write on them.
 pub const MAX_TOTAL_POINTS: usize = 1_100_000;
 
-/// Greatest number of points on the film: those of each panel and [`POINTS_OF_COPY`] more, times its copies. The cut file,
-/// the preview and the report hold every one of them; ten thousand panels of a real day have one and a half million.
+/// Greatest number of points on the film: those of each panel and [`POINTS_OF_COPY`] more, times its copies, and
+/// [`POINTS_OF_PANEL`] for each panel. The cut file, the preview and the report hold every one of them; ten thousand
+/// panels of a real day have two and a half million.
 pub const MAX_PLACED_POINTS: u64 = 3_000_000;
 
 /// A copy takes as much memory as so many points besides its own: its place, its names, its turn in the cut.
 pub const POINTS_OF_COPY: u64 = 25;
+
+/// What a panel takes besides, in points: its own name, lists and rows.
+pub const POINTS_OF_PANEL: u64 = 100;
 
 /// Greatest number of parts in all orders of a job's kits: each stands on a fit sheet, also where it makes no panel.
 pub const MAX_KIT_PARTS: u64 = 100_000;

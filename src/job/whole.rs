@@ -5,7 +5,7 @@
 
 use super::limits::{
     MAX_CONTOURS, MAX_COPIES, MAX_ID_CHARS, MAX_KIT_PARTS, MAX_PLACED_POINTS, MAX_POINTS, MAX_TOTAL_POINTS,
-    POINTS_OF_COPY,
+    POINTS_OF_COPY, POINTS_OF_PANEL,
 };
 use super::wire::{WirePanel, WireRoll};
 use super::{Day, Job, Panel, Roll};
@@ -42,7 +42,9 @@ impl Size {
         Self {
             copies: copies.saturating_mul(count as u64),
             points,
-            placed: copies.saturating_mul(points + count as u64 * POINTS_OF_COPY),
+            placed: copies
+                .saturating_mul(points + count as u64 * POINTS_OF_COPY)
+                .saturating_add(of_panels(count)),
         }
     }
 
@@ -65,9 +67,16 @@ impl Size {
         Self {
             copies: copies.saturating_mul(count as u64),
             points: common + lines(false),
-            placed: copies.saturating_mul(common + count as u64 * POINTS_OF_COPY) + lines(false),
+            placed: copies
+                .saturating_mul(common + count as u64 * POINTS_OF_COPY)
+                .saturating_add(lines(false) + of_panels(count)),
         }
     }
+}
+
+/// What panels count besides their points.
+fn of_panels(count: usize) -> u64 {
+    count as u64 * POINTS_OF_PANEL
 }
 
 /// How many points the contours of these regions have.
@@ -148,7 +157,8 @@ impl Tally {
             ))
         } else if placed > MAX_PLACED_POINTS {
             let what = format!(
-                "more than {MAX_PLACED_POINTS} points on the film, those of every copy and {POINTS_OF_COPY} more for each"
+                "more than {MAX_PLACED_POINTS} points on the film, those of every copy, {POINTS_OF_COPY} more for each and \
+                 {POINTS_OF_PANEL} for each panel"
             );
             Some((
                 what,
@@ -279,17 +289,17 @@ mod tests {
         Line { role: LineRole::Draw, points, closed: false, copy }
     }
 
-    /// By hand: outline and hole of 4 points and a line of 2 on each of 5 copies, with 25 for each copy, and 2 points on
-    /// one copy alone.
+    /// By hand: outline and hole of 4 points and a line of 2 on each of 5 copies, with 25 for each copy and 100 for the panel, and
+    /// 2 points on one copy alone.
     #[test]
     fn points_are_counted_in_the_file_and_on_the_film() {
         let hole = ring(&[(1., 1.), (2., 1.), (2., 2.), (1., 2.)]);
         let mut p = panel("p", vec![Region::new(frame(9., 9.), vec![hole]).unwrap()]);
         p.copies = 5;
         p.lines = vec![line(None), line(Some(3))];
-        assert_eq!(Size::of(&p), Size { copies: 5, points: 12, placed: 5 * 35 + 2 });
+        assert_eq!(Size::of(&p), Size { copies: 5, points: 12, placed: 5 * 35 + 2 + 100 });
         // Three such panels from one drawing.
-        assert_eq!(Size::of_several(&p, 3, 24), Size { copies: 15, points: 36, placed: 3 * 177 });
+        assert_eq!(Size::of_several(&p, 3, 24), Size { copies: 15, points: 36, placed: 3 * 277 });
     }
 
     #[test]
@@ -303,7 +313,7 @@ mod tests {
         let most = Size { copies: MAX_COPIES, points: MAX_TOTAL_POINTS as u64, placed: MAX_PLACED_POINTS };
         assert_eq!(said(most), "");
         assert!(said(Size { copies: MAX_COPIES + 1, ..most }).starts_with("100001 copies in all; 100000"));
-        assert!(said(Size { points: most.points + 1, ..most }).contains("1250000 points in all"));
+        assert!(said(Size { points: most.points + 1, ..most }).contains("1100000 points in all"));
         assert!(said(Size { placed: most.placed + 1, ..most }).contains("points on the film"));
         let mut tally = Tally::default();
         tally.add_kit_parts(MAX_KIT_PARTS + 1);

@@ -175,7 +175,7 @@ fn panels_are_counted_before_they_are_made() {
     );
     // One drawing of many points again and again: the points are counted as well.
     let many: Vec<Value> = (0..90_000).map(|i| json!({"id": format!("p{i}"), "file": "a.svg"})).collect();
-    let says = ["more than 1250000 points in all", "split the job"];
+    let says = ["more than 1100000 points in all", "split the job"];
     refused(&wide(&json!(many)), &path(&gear(20_000)), "day.json: panels", &says);
     // Both make gigabytes if all is made first.
     assert!(started.elapsed().as_secs() < 60);
