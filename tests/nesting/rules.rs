@@ -188,7 +188,7 @@ fn the_same_corners_do_not_make_the_same_outline() {
 /// lies.
 #[test]
 fn a_panel_that_overlaps_nothing_turns_to_where_it_is_short() {
-    let (c, s) = (f64::to_radians(30.0).cos(), f64::to_radians(30.0).sin());
+    let (c, s) = (libm::sqrt(0.75), 0.5);
     let bar =
         [(0.0, 0.0), (200.0, 0.0), (200.0, 10.0), (0.0, 10.0)].map(|(x, y)| [x * c - y * s, x * s + y * c]);
     let bars = |copies: u32| {
