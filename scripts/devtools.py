@@ -24,7 +24,7 @@ class Page:
     """One tab. What went wrong in it is gathered in `errors`, what it asked for in `requests`."""
 
     def __init__(self):
-        self.folder = tempfile.TemporaryDirectory()
+        self.folder = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
         self.process = subprocess.Popen([browser(), *FLAGS, f"--user-data-dir={self.folder.name}", "about:blank"],
                                         stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         self.count, self.errors, self.requests, self.events = 0, [], [], []
