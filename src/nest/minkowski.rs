@@ -62,11 +62,16 @@ pub fn doubled_area(c: &[Point]) -> f64 {
     (0..c.len()).map(|i| crate::shape::cross(c[0], c[i], c[(i + 1) % c.len()])).sum()
 }
 
+/// The length of a contour.
+pub fn perimeter(c: &[Point]) -> f64 {
+    (0..c.len()).map(|i| crate::shape::length(c[(i + 1) % c.len()] - c[i])).sum()
+}
+
 /// Contours of hardly any area are cracks that rounding has cut off from the rest: they enclose
 /// nothing that could be free.
 fn without_slivers(mut clean: Vec<Contour>, extent: f64) -> Vec<Contour> {
     clean.retain(|c| {
-        let around: f64 = (0..c.len()).map(|i| crate::shape::length(c[(i + 1) % c.len()] - c[i])).sum();
+        let around = perimeter(c);
         around > SPECK * extent && doubled_area(c).abs() > SHARP * around * around
     });
     clean

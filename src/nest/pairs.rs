@@ -8,7 +8,7 @@ use super::held::{self, Held};
 use super::kind::{Kind, Stance, matrix};
 use super::minkowski::{self, Contour};
 use super::nfp::{Nfp, Push};
-use crate::shape::{Bounds, Point, length};
+use crate::shape::{Bounds, Point};
 use pulp::Simd;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -198,13 +198,13 @@ fn no_fit(a: &Kind, b: &Kind, m: &[f64; 4], mirrored: bool, hair: f64) -> Vec<Co
     }
     let mut forbidden = minkowski::union(sums);
     if let [only] = keep_b.as_slice() {
-        for hole in &a.holes {
+        for hole in a.holes.iter().filter(|h| could_hold(h, only, hair)) {
             forbidden = minkowski::difference(&forbidden, &room_in(hole, &a.solid, only, hair));
         }
     }
     if let [only] = a.keep.as_slice() {
         // -b holds a's origin; seen from b's hole the moving outline is a, not reflected.
-        for hole in b.holes.iter().map(reflect) {
+        for hole in b.holes.iter().map(reflect).filter(|h| could_hold(h, only, hair)) {
             forbidden = minkowski::difference(&forbidden, &room_in(&hole, &solid_b, only, hair));
         }
     }
@@ -213,12 +213,9 @@ fn no_fit(a: &Kind, b: &Kind, m: &[f64; 4], mirrored: bool, hair: f64) -> Vec<Co
 
 /// Where `piece` lies wholly in a hole of some parts, clear of those parts that lie in it too.
 fn room_in(hole: &Contour, parts: &[Contour], piece: &Contour, hair: f64) -> Vec<Contour> {
-    if !could_hold(hole, piece, hair) {
-        return Vec::new();
-    }
     let mut room = minkowski::inner_fit(&widened(hole, hair), piece);
     // What is thinner than any exact fit are cracks that rounding has opened.
-    room.retain(|c| minkowski::doubled_area(c).abs() > 0.5 * hair * around(c));
+    room.retain(|c| minkowski::doubled_area(c).abs() > 0.5 * hair * minkowski::perimeter(c));
     let islands: Vec<Contour> = parts.iter().filter(|c| lies_in(c, hole)).cloned().collect();
     if room.is_empty() || islands.is_empty() {
         return room;
@@ -232,10 +229,6 @@ fn could_hold(hole: &Contour, piece: &Contour, hair: f64) -> bool {
         (Some(h), Some(p)) => h.width() + 2.0 * hair > p.width() && h.height() + 2.0 * hair > p.height(),
         _ => false,
     }
-}
-
-fn around(c: &Contour) -> f64 {
-    c.iter().zip(c.iter().cycle().skip(1)).map(|(a, b)| length(*b - *a)).sum()
 }
 
 /// A counter-clockwise contour with every side moved outwards.

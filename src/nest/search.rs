@@ -78,11 +78,11 @@ pub fn search(
         return done(best, 0, stop);
     }
     let mut party = Party::new(inst, effort.seed, first);
-    let (mut shortest, mut idle) = (best.length, 0);
+    let mut idle = 0;
     for round in 1.. {
+        let before = best.length;
         party.round(&mut best);
-        idle = if best.length < shortest { 0 } else { idle + 1 };
-        shortest = best.length;
+        idle = if best.length < before { 0 } else { idle + 1 };
         if !tell(round, &best) {
             return done(best, round, Stop::Interrupted);
         }
