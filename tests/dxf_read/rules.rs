@@ -2,7 +2,7 @@
 
 use super::{areas, drawing, entities, file, told, try_read};
 use std::f64::consts::PI;
-use tuckroll::read::{ReadOptions, read};
+use tuckroll::read::{Drawing, ReadOptions, read};
 
 const SQUARE: &str = "0 LWPOLYLINE 8 cut 90 4 70 1 10 0 20 0 10 9 20 0 10 9 20 9 10 0 20 9";
 
@@ -99,6 +99,55 @@ fn bulges_of_first_closing_and_major_arcs() {
     let bounds = d.found[0].region.bounds();
     assert!(bounds.min.y < -2.0 && bounds.min.x == 0.0, "counter-clockwise bulges bend outwards below");
     assert!(d.found[1].region.bounds().min.x < -2.0);
+}
+
+/// A turn is one, with whatever digits it is written; what is open, if by a hair, runs as the standard says.
+#[test]
+fn full_turns_are_closed_and_tiny_arcs_are_not() {
+    let ellipse = |start: &str, end: &str| {
+        drawing(entities(&format!("0 ELLIPSE 8 a 10 0 20 0 11 10 21 0 40 0.5 41 {start} 42 {end}")))
+    };
+    let arc =
+        |start: &str, end: &str| drawing(entities(&format!("0 ARC 8 a 10 0 20 0 40 10 50 {start} 51 {end}")));
+    let closed = |d: &Drawing, area: f64, what: &str| {
+        assert_eq!(d.found.len(), 1, "{what}: {}", told(d));
+        assert!((d.found[0].region.area() - area).abs() < 50.0 * 0.02, "{what}");
+        assert_eq!(told(d), "", "{what}");
+    };
+    for (start, end) in [
+        ("0", "6.283185307179586"),
+        ("0", "6.28319"),
+        ("0", "6.28318"),
+        ("0", "6.2832"),
+        ("0", "0"),
+        ("1.5708", "7.85398"),
+        ("1.570796", "7.853982"),
+        ("-3.14159", "3.14160"),
+        ("6.28319", "12.5664"),
+        ("6.28319", "0"),
+        // A gap of 0.00005 is within the join tolerance.
+        ("0.000005", "0"),
+    ] {
+        closed(&ellipse(start, end), 50.0 * PI, &format!("{start} to {end}"));
+    }
+    for (start, end) in [
+        ("0", "360"),
+        ("0", "360.0000001"),
+        ("0", "359.9999999"),
+        ("30", "390.000001"),
+        ("-180", "180.000001"),
+        ("12.3457", "372.346"),
+        ("360.0000001", "0"),
+        ("45", "45"),
+    ] {
+        closed(&arc(start, end), 100.0 * PI, &format!("{start} to {end} degrees"));
+    }
+    for (start, end) in [("0", "0.000005"), ("1", "1.00005"), ("6.28319", "6.2832"), ("0", "6.25")] {
+        assert!(ellipse(start, end).found.is_empty(), "{start} to {end}");
+    }
+    for (start, end) in [("0", "0.0000001"), ("30", "30.0001"), ("0", "359"), ("0", "719")] {
+        assert!(arc(start, end).found.is_empty(), "{start} to {end} degrees");
+    }
 }
 
 #[test]

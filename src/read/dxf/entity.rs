@@ -169,10 +169,22 @@ fn circle(record: &Record) -> Result<Shape, Fault> {
 
 fn arc(record: &Record) -> Result<Shape, Fault> {
     let (start, end) = (record.real(50, 0.0)?, record.real(51, 360.0)?);
-    // Counter-clockwise from start to end; equal angles are the whole circle.
-    let sweep = (end - start).rem_euclid(360.0);
-    let sweep = if sweep > 0.0 { sweep.to_radians() } else { TAU };
-    round(record, (start % 360.0).to_radians(), sweep)
+    round(record, (start % 360.0).to_radians(), sweep(start, end, 360.0).to_radians())
+}
+
+/// How far an arc goes counter-clockwise from `start` to `end`; `turn` is a whole turn in their unit. Equal angles
+/// are a whole turn.
+fn sweep(start: f64, end: f64, turn: f64) -> f64 {
+    /// What the ends of a full turn may miss it by, as a share of a turn: programs print six digits, as in 6.28319
+    /// and 12.5664. An arc that is open by less is closed: 0.06 mm on a radius of a metre.
+    const SIX_DIGITS: f64 = 1e-5;
+    /// What equal angles may differ by after some arithmetic; no arc is so short.
+    const ARITHMETIC: f64 = 1e-10;
+    let way = end - start;
+    let turns = (way / turn).round();
+    // With its turns taken off, a turn that was rounded up would look like a tiny arc.
+    let rounding = if turns == 0.0 { ARITHMETIC } else { SIX_DIGITS };
+    if (way - turns * turn).abs() <= rounding * turn { turn } else { way.rem_euclid(turn) }
 }
 
 fn round(record: &Record, start: f64, sweep: f64) -> Result<Shape, Fault> {
@@ -188,15 +200,12 @@ fn round(record: &Record, start: f64, sweep: f64) -> Result<Shape, Fault> {
 fn ellipse(record: &Record, up: bool) -> Result<Shape, Fault> {
     let (centre, u, ratio) = (record.point(10)?, record.point(11)?, record.real(40, 1.0)?);
     let (start, end) = (record.real(41, 0.0)?, record.real(42, TAU)?);
-    let sweep = (end - start).rem_euclid(TAU);
-    // A full turn is written with the digits that a program prints, some give six.
-    let sweep = if sweep < 1e-9 || TAU - sweep < 1e-9 { TAU } else { sweep };
     let turned = Point { x: -u.y, y: u.x } * ratio;
     let v = if up { turned } else { turned * -1.0 };
     if ratio == 0.0 || u == Point::default() {
         return Ok(no_size(record));
     }
-    Ok(Shape::Drawn(Path::Arc(EllipseArc { centre, u, v, start, sweep })))
+    Ok(Shape::Drawn(Path::Arc(EllipseArc { centre, u, v, start, sweep: sweep(start, end, TAU) })))
 }
 
 fn insert(record: &Record, text: Text) -> Result<Shape, Fault> {
