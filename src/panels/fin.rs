@@ -183,14 +183,16 @@ fn face(fin: &Fin, outline: &[Point], hand: Hand, label: &str) -> Result<FlatPan
     let sides = outline.iter().zip(outline.iter().cycle().skip(1));
     let distances: Vec<f64> =
         sides.map(|(a, b)| if is_root(*a, *b) { fin.root_allowance } else { beyond }).collect();
-    let mut points = offset_sides(outline, &distances);
-    if sides_vanish(outline, &points) {
+    let corners = offset_sides(outline, &distances);
+    if sides_vanish(outline, &corners) {
         return Err(Fault::new(
             "edges.set_back",
             "a side of the fin is shorter than the set-back takes from it",
             "use a smaller set-back",
         ));
     }
+    let mut points = corners.concat();
+    points.dedup();
     if hand == Hand::Left {
         points.iter_mut().for_each(|p| p.y = -p.y);
     }
@@ -229,43 +231,51 @@ fn fold_marks(fin: &Fin, outline: &[Point], hand: Hand, cut: &Ring, label: &str)
 const LONGEST_CORNER: f64 = 2.5;
 
 /// Moves each side of a counter-clockwise polygon outward by its own distance (inward where
-/// negative) and joins neighbours at the crossing of their lines.
-fn offset_sides(points: &[Point], distances: &[f64]) -> Vec<Point> {
+/// negative) and joins neighbours at the crossing of their lines. Gives for each corner the end of the side
+/// before it and the start of the side after it, which are one point unless the corner is cut off.
+fn offset_sides(points: &[Point], distances: &[f64]) -> Vec<[Point; 2]> {
     let n = points.len();
-    let mut out = Vec::with_capacity(n);
-    for i in 0..n {
-        let (before, here, after) = (points[(i + n - 1) % n], points[i], points[(i + 1) % n]);
-        let (d0, d1) = (distances[(i + n - 1) % n], distances[i]);
-        let (u, v) = (unit(here - before), unit(after - here));
-        let turn = u.x * v.y - u.y * v.x;
-        let (a, b) = (here + outward(u) * d0, here + outward(v) * d1);
-        if d0 == 0.0 && d1 == 0.0 {
-            out.push(here);
-        } else if turn.abs() < 1e-9 {
-            out.push((a + b) * 0.5);
-        } else {
-            // a + u k lies on the line through b along v.
-            let k = ((b.x - a.x) * v.y - (b.y - a.y) * v.x) / turn;
-            let corner = a + u * k;
-            let reach = length(corner - here) / d0.abs().max(d1.abs());
-            let convex = side(before, here, after) == Side::Left;
-            if convex && reach > LONGEST_CORNER && d0.max(d1) > 0.0 {
-                // Cut off on both lines before they meet.
-                let short = LONGEST_CORNER / reach;
-                out.extend([a + (corner - a) * short, b + (corner - b) * short]);
-            } else {
-                out.push(corner);
-            }
-        }
+    let corner = |i: usize| {
+        let before = (i + n - 1) % n;
+        let corner = [points[before], points[i], points[(i + 1) % n]];
+        offset_corner(corner, [distances[before], distances[i]])
+    };
+    (0..n).map(corner).collect()
+}
+
+/// The corner in the middle of three when the sides before and after it are moved outward.
+fn offset_corner([before, here, after]: [Point; 3], [d0, d1]: [f64; 2]) -> [Point; 2] {
+    let (u, v) = (unit(here - before), unit(after - here));
+    let turn = u.x * v.y - u.y * v.x;
+    let (a, b) = (here + outward(u) * d0, here + outward(v) * d1);
+    if d0 == 0.0 && d1 == 0.0 {
+        return [here; 2];
     }
-    out
+    if turn.abs() < 1e-9 {
+        return [(a + b) * 0.5; 2];
+    }
+    // a + u k lies on the line through b along v.
+    let k = ((b.x - a.x) * v.y - (b.y - a.y) * v.x) / turn;
+    let corner = a + u * k;
+    // Where both sides end before they reach the old corner, nothing sticks out.
+    let shorter = k < 0.0 && dot(corner - b, v) > 0.0;
+    let reach = length(corner - here) / d0.abs().max(d1.abs());
+    let convex = side(before, here, after) == Side::Left;
+    if convex && !shorter && reach > LONGEST_CORNER && d0.max(d1) > 0.0 {
+        // Cut off on both lines before they meet.
+        let short = LONGEST_CORNER / reach;
+        return [a + (corner - a) * short, b + (corner - b) * short];
+    }
+    [corner; 2]
 }
 
 /// Whether a side has shrunk to nothing and beyond: it then runs backwards.
-fn sides_vanish(before: &[Point], after: &[Point]) -> bool {
-    let side = |points: &[Point], i: usize| points[(i + 1) % points.len()] - points[i];
-    // Corners that were cut off only come with sides that grew.
-    before.len() == after.len() && (0..before.len()).any(|i| dot(side(before, i), side(after, i)) <= 0.0)
+fn sides_vanish(before: &[Point], after: &[[Point; 2]]) -> bool {
+    let n = before.len();
+    (0..n).any(|i| {
+        let next = (i + 1) % n;
+        dot(before[next] - before[i], after[next][0] - after[i][1]) <= 0.0
+    })
 }
 
 fn unit(v: Point) -> Point {
@@ -282,6 +292,7 @@ fn outward(u: Point) -> Point {
 mod tests {
     use super::super::film::{Film, Limit};
     use super::*;
+    use crate::shape::point_segment_distance;
 
     fn made(planform: Planform, root_allowance: f64, edges: EdgeFinish) -> Result<Made, Fault> {
         let none = Limit { warn: 0.0, stop: 0.0 };
@@ -354,6 +365,38 @@ mod tests {
         // A needle-sharp corner does not run out to a needle of film.
         let sharp = made(trapezoid(80.0, 0.0, 20.0, 120.0), 0.0, wrap(None)).unwrap();
         assert!(sharp.panels[1].region.bounds().min.x > -40.0 - 2.5 * 5.0 - 5.0);
+    }
+
+    /// A sharp corner at the root, whose free side lies set back and whose root reaches below the body's line, is
+    /// where the two lines cross. The long sides run 4 aft for 1 out: x + 4 y = 0 and x + 4 y = 100, 3 mm further in
+    /// by 3 sqrt(17).
+    #[test]
+    fn a_sharp_corner_at_the_root_lies_where_its_sides_cross() {
+        let back = 3.0 * 17.0_f64.sqrt();
+        for below in [0.0, 0.01, 1.0, 2.0, 3.0, 4.0] {
+            let m = made(trapezoid(100.0, 100.0, 40.0, 160.0), below, EdgeFinish::SetBack(3.0)).unwrap();
+            let film = m.panels[1].region.outline();
+            let p = |x: f64, y: f64| Point { x, y };
+            let fore = p(100.0 - back + 4.0 * below, -below);
+            for corner in [fore, p(100.0 - back - 148.0, 37.0), p(back - 148.0, 37.0)] {
+                let off = film.points().iter().map(|q| length(*q - corner)).fold(f64::MAX, f64::min);
+                assert!(off < 1e-9, "{corner:?} missed by {off} with {below} below");
+            }
+            let fin = [p(0.0, 0.0), p(100.0, 0.0), p(-60.0, 40.0), p(-160.0, 40.0)];
+            for q in film.points() {
+                assert!(q.y >= -below - 1e-9 && q.x + 4.0 * q.y <= 100.0 - back + 1e-9, "{q:?}");
+                let free = [1, 2, 3].map(|i| point_segment_distance(*q, fin[i], fin[(i + 1) % 4]));
+                assert!(free.iter().all(|d| *d >= 3.0 - 1e-9), "{q:?} lies {free:?} from the edges");
+            }
+            // The blunt corner at the aft end may be cut off outside of where its sides cross.
+            let least = (100.0 - 2.0 * back) * (37.0 + below);
+            assert!(film.area() >= least - 1e-6 && (below > 0.0 || film.area() <= least + 1e-6));
+        }
+        // 15 mm along the body are 3.6 mm across: nothing is left, whatever lies below the root.
+        for below in [0.0, 1.0, 4.0] {
+            let none = made(trapezoid(15.0, 15.0, 40.0, 160.0), below, EdgeFinish::SetBack(3.0));
+            assert_eq!(none.unwrap_err().field, "edges.set_back");
+        }
     }
 
     #[test]
