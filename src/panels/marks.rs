@@ -276,21 +276,24 @@ fn turned_round(sign: Sign) -> Sign {
 /// A triangle at the front centre, on the piece that holds it.
 fn mark_front(row: &mut Row<'_>, half: f64, wording: &Wording<'_>, out: &mut Vec<Mark>) {
     let letter = row.letter();
-    for (copy, piece) in copies(wording) {
-        let turned = f64::from(piece - 1) / f64::from(wording.pieces) + wording.front / 360.0;
-        // The front centre from the middle of the piece, in turns, -0.5 to 0.5.
-        let off = -(turned - libm::round(turned));
-        let u = off * 2.0 * half * f64::from(wording.pieces);
-        // An edge belongs to the piece on its left.
-        if u <= half && u > -half {
-            let w = 0.4 * letter;
-            let strokes = vec![vec![point(0.0, 0.0), point(2.0 * w, 0.0), point(w, letter), point(0.0, 0.0)]];
-            let sign = Sign { width: 2.0 * w, strokes };
-            let start = (u - w).clamp(row.from, (row.to - 2.0 * w).max(row.from));
-            row.used.push((start, start + sign.width));
-            row.draw(&sign, start, Some(copy), out);
-        }
-    }
+    let (holder, off) = front_piece(wording);
+    let Some((copy, _)) = copies(wording).find(|(_, piece)| *piece == holder) else { return };
+    let w = 0.4 * letter;
+    let strokes = vec![vec![point(0.0, 0.0), point(2.0 * w, 0.0), point(w, letter), point(0.0, 0.0)]];
+    let sign = Sign { width: 2.0 * w, strokes };
+    let start = (off * 2.0 * half - w).clamp(row.from, (row.to - 2.0 * w).max(row.from));
+    row.used.push((start, start + sign.width));
+    row.draw(&sign, start, Some(copy), out);
+}
+
+/// The piece that holds the front centre, and how far to the right of its middle that lies, as a share of the
+/// piece's width. It is found once for all pieces, so that rounding leaves no seam between two of them.
+fn front_piece(wording: &Wording<'_>) -> (u32, f64) {
+    let pieces = f64::from(wording.pieces);
+    let from_first = -wording.front * pieces / 360.0;
+    // An edge belongs to the piece on its left.
+    let steps = (from_first - 0.5).ceil();
+    (steps.rem_euclid(pieces) as u32 + 1, from_first - steps)
 }
 
 /// Names as large as there is room for.
@@ -361,4 +364,61 @@ fn arrow_along(letter: f64) -> Sign {
 
 fn point(x: f64, y: f64) -> Point {
     Point { x, y }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Which pieces have the triangle, and where its middle is from the middle of the piece, in mm.
+    fn fronts(pieces: u32, front: f64, half: f64, apart: bool) -> Vec<(u32, f64)> {
+        let mut found = Vec::new();
+        let each = if apart { (1..=pieces).map(|p| (p, 1)).collect() } else { vec![(1, pieces)] };
+        for (first, count) in each {
+            let place = Box::new(|u: f64, v: f64| point(u, v));
+            let mut row = Row { place, from: -half, to: half, height: 5.0, used: Vec::new() };
+            let mut out = Vec::new();
+            mark_front(&mut row, half, &Wording { label: "", pieces, first, count, front }, &mut out);
+            let copy = |m: &Mark| m.copy.map_or(0, |copy| first + copy - 1);
+            found.extend(out.iter().map(|m| (copy(m), m.points[2].x)));
+        }
+        found
+    }
+
+    /// Whatever the angle and its digits, one piece has the triangle, and there it shows the front.
+    #[test]
+    fn the_front_is_marked_once() {
+        const HALF: f64 = 20.0;
+        for pieces in 1..=40_u32 {
+            for part in -80..=80 {
+                // Every second angle is that of a seam.
+                let exact = f64::from(part) * 90.0 / f64::from(pieces);
+                let rounded = |steps: f64| (exact * steps).round() / steps;
+                let angles = [exact, rounded(1.0), rounded(1e3), rounded(1e4), rounded(1e6)];
+                for (front, apart) in angles.iter().flat_map(|a| [(*a, false), (*a, true)]) {
+                    let found = fronts(pieces, front, HALF, apart);
+                    let [(piece, at)] = found[..] else { panic!("{pieces} pieces, {front}: {found:?}") };
+                    assert!((1..=pieces).contains(&piece));
+                    let width = 360.0 / f64::from(pieces);
+                    let shown = front + f64::from(piece - 1) * width + at / (2.0 * HALF) * width;
+                    let missed = (shown / 360.0 - libm::round(shown / 360.0)) * 360.0 / width * 2.0 * HALF;
+                    // At an edge the triangle stands beside it.
+                    assert!(missed.abs() < 2.0, "{pieces} pieces, {front}: {missed} mm");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_seam_at_the_front_is_marked_on_the_piece_to_its_left() {
+        for (pieces, front) in
+            [(2, 90.0), (3, 60.0), (5, 36.0), (6, 30.0), (7, 180.0 / 7.0), (9, 20.0), (12, 15.0)]
+        {
+            let found = fronts(pieces, front, 20.0, false);
+            assert!(
+                matches!(found[..], [(piece, at)] if piece == pieces && at > 15.0),
+                "{pieces}: {found:?}"
+            );
+        }
+    }
 }
