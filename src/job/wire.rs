@@ -296,7 +296,7 @@ pub(crate) struct WireLine {
     /// At least two points.
     #[schemars(length(min = 2))]
     pub points: Vec<WirePoint>,
-    /// Whether the last point joins the first.
+    /// Whether the last point joins the first. A line there and back, of two points, is cut once.
     #[schemars(default)]
     pub closed: bool,
     /// The one copy of the panel that has this line, from 1; without it all copies have it.

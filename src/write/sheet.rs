@@ -3,7 +3,7 @@
 use crate::error::{Error, Problems};
 use crate::job::{Panel, Unit};
 use crate::layout::{Layout, Placement};
-use crate::shape::{Bounds, Point, Pose, Ring};
+use crate::shape::{Bounds, Point, Pose, Ring, plain_line};
 
 use super::Layer;
 
@@ -154,10 +154,9 @@ fn piece(index: usize, placement: &Placement, panel: &Panel, scale: &Scale) -> R
         .lines
         .iter()
         .filter(|l| l.is_on(placement.copy))
-        .map(|l| Contour {
-            layer: l.role.into(),
-            closed: l.closed,
-            points: l.points.iter().map(|p| place(&pose, p)).collect(),
+        .map(|l| {
+            let (points, closed) = plain_line(l.points.iter().map(|p| place(&pose, p)).collect(), l.closed);
+            Contour { layer: l.role.into(), closed, points }
         })
         .collect();
     let Some(bounds) = Bounds::of(parts.iter().flatten().flatten()) else {

@@ -3,9 +3,11 @@
 use super::sample::{self, p, panel, rectangle};
 use std::collections::BTreeMap;
 use tuckroll::Error;
-use tuckroll::job::{LineRole, Unit};
+use tuckroll::floor::plan::contours;
+use tuckroll::floor::{Film, Whole};
+use tuckroll::job::{Line, LineRole, Unit};
 use tuckroll::layout::Layout;
-use tuckroll::shape::{Point, Region};
+use tuckroll::shape::{Point, Region, length};
 use tuckroll::write::{Cut, DxfOptions, Layer, Version, dxf};
 
 const VERSIONS: [Version; 3] = [Version::R12, Version::R2000, Version::R2010];
@@ -250,6 +252,55 @@ fn labels_lie_in_the_waste() {
         strokes += 1;
     }
     assert!(strokes > 100);
+}
+
+/// A closed line of two points is a line there and back: it is cut once, by every file. What has no length that the
+/// file could tell is left out with a word.
+#[test]
+fn closed_lines_of_two_points_are_cut_once() {
+    let mut layout = sample::empty("there and back");
+    let mut plate = panel("plate", None, 1, vec![Region::solid(rectangle(100.0, 50.0))]);
+    let line = |points: &[(f64, f64)]| Line {
+        role: LineRole::Cut,
+        points: points.iter().map(|&(x, y)| p(x, y)).collect(),
+        closed: true,
+        copy: None,
+    };
+    plate.lines = vec![
+        line(&[(10.0, 10.0), (90.0, 10.0)]),
+        line(&[(10.0, 20.0), (90.0, 20.0), (90.0, 20.0), (10.0, 20.0)]),
+        // Three points for the layout, two for a file of six decimals.
+        line(&[(10.0, 30.0), (90.0, 30.0), (90.0, 30.000_000_1)]),
+        line(&[(10.0, 40.0), (90.0, 40.0), (90.0, 45.0)]),
+    ];
+    layout.panels.push(plate);
+    sample::set_in_columns(&mut layout, &[0.0]);
+    for version in VERSIONS {
+        let cut = dxf(&layout, &options(version)).unwrap();
+        assert_eq!(cut.warnings, []);
+        let count = cut.counts.layers[&Layer::KissCut];
+        assert_eq!((count.open, count.closed), (3, 2));
+        let open = read_back(&cut)
+            .into_iter()
+            .filter(|(layer, closed, _)| layer == Layer::KissCut.name() && !closed);
+        for (_, _, points) in open {
+            assert!(points.len() == 2 && (length(points[1] - points[0]) - 80.0).abs() < 1e-6, "{points:?}");
+        }
+    }
+    let film = Film::of(&layout, Whole::default());
+    let lines: Vec<bool> = contours(&layout, &film)
+        .unwrap()
+        .iter()
+        .filter(|c| c.name.contains("/line"))
+        .map(|c| c.closed)
+        .collect();
+    assert_eq!(lines, [false, false, true, true]);
+    // A layout keeps its lines as they were given.
+    let text = tuckroll::layout::write(&layout);
+    assert_eq!(tuckroll::layout::read(text.as_bytes(), "layout.json").unwrap(), layout);
+    layout.panels[0].lines = vec![line(&[(10.0, 10.0), (10.0, 10.000_000_01)])];
+    let cut = dxf(&layout, &options(Version::R12)).unwrap();
+    assert!(cut.warnings.iter().any(|w| w.what.contains("1 lines are smaller than the file's last digit")));
 }
 
 #[test]

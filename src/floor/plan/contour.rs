@@ -4,7 +4,7 @@ use crate::error::Error;
 use crate::floor::film::Film;
 use crate::job::{LineRole, Panel};
 use crate::layout::{Layout, Placement};
-use crate::shape::{Bounds, Point, Ring, cross, length};
+use crate::shape::{Bounds, Point, Ring, cross, length, plain_line};
 
 /// What works a contour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -142,13 +142,8 @@ impl Placed<'_> {
         tool: Tool,
     ) -> Option<Contour> {
         let pose = self.placement.pose();
-        let mut points: Vec<Point> = points.iter().map(|p| self.film.place(pose.apply(*p))).collect();
-        points.dedup();
-        while closed && points.len() > 1 && points.first() == points.last() {
-            points.pop();
-        }
-        // A closed line of two points is a line there and back, and cut once.
-        let closed = closed && points.len() > 2;
+        let points = points.iter().map(|p| self.film.place(pose.apply(*p))).collect();
+        let (points, closed) = plain_line(points, closed);
         let bounds = Bounds::of(&points).filter(|_| points.len() > 1)?;
         let name = format!("{}#{}/{name}", self.panel.id, self.placement.copy);
         Some(Contour { name, placement: Some(self.index), kind, tool, closed, points, bounds })

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::pairs::Pairs;
 use super::{Count, Version};
-use crate::shape::Point;
+use crate::shape::{Point, plain_line};
 use crate::write::Layer;
 use crate::write::sheet::Contour;
 
@@ -30,34 +30,30 @@ impl Drawing {
 
     /// Writes one contour, without points that fall together when rounded.
     pub fn add(&mut self, contour: &Contour) {
-        let points = self.rounded(contour);
-        if points.len() < if contour.closed { 3 } else { 2 } {
+        let (points, closed) = self.rounded(contour);
+        if points.len() < 2 {
             self.vanished += 1;
             return;
         }
         let count = self.counts.entry(contour.layer).or_default();
         count.vertices += points.len();
-        if contour.closed {
+        if closed {
             count.closed += 1;
         } else {
             count.open += 1;
         }
         let layer = contour.layer.name();
         match self.version {
-            Version::R12 => self.polyline(layer, contour.closed, &points),
-            Version::R2000 | Version::R2010 => self.light_polyline(layer, contour.closed, &points),
+            Version::R12 => self.polyline(layer, closed, &points),
+            Version::R2000 | Version::R2010 => self.light_polyline(layer, closed, &points),
         }
     }
 
-    fn rounded(&self, contour: &Contour) -> Vec<Point> {
+    /// The points as they are written, and whether what is left of them is closed.
+    fn rounded(&self, contour: &Contour) -> (Vec<Point>, bool) {
         let round = |v: f64| (v * self.steps).round() / self.steps;
-        let mut points: Vec<_> =
-            contour.points.iter().map(|p| Point { x: round(p.x), y: round(p.y) }).collect();
-        points.dedup();
-        while contour.closed && points.len() > 1 && points.first() == points.last() {
-            points.pop();
-        }
-        points
+        let points = contour.points.iter().map(|p| Point { x: round(p.x), y: round(p.y) }).collect();
+        plain_line(points, contour.closed)
     }
 
     fn polyline(&mut self, layer: &str, closed: bool, points: &[Point]) {

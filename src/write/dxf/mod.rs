@@ -108,7 +108,7 @@ pub struct Cut {
 /// Writes the cut file of a layout.
 ///
 /// Coordinates are rounded to 1e-6 mm or 1e-8 in. Points that fall together are written
-/// once, and no contour repeats its first point.
+/// once, and no contour repeats its first point. A closed line of two points is an open one.
 ///
 /// # Errors
 ///

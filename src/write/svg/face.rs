@@ -5,7 +5,7 @@ use super::ink::Ink;
 use super::role::Role;
 use crate::job::{Line, Panel};
 use crate::layout::{Layout, Placement};
-use crate::shape::{Bounds, Point, Pose};
+use crate::shape::{Bounds, Point, Pose, plain_line};
 use rayon::prelude::*;
 
 /// What every drawn line needs to know.
@@ -122,7 +122,9 @@ pub(super) fn lines(ink: &mut Ink, panel: &Panel, face: &Face, look: &Look, copy
         }
         ink.raw("<path fill=\"none\"").raw(&role.style().attributes(look.hairline)).raw(" d=\"");
         for line in of_role {
-            ink.contour(line.points.iter().map(|p| *p * look.mm - face.middle), line.closed);
+            // Dashes there and back would fill each other's gaps.
+            let (points, closed) = plain_line(line.points.clone(), line.closed);
+            ink.contour(points.iter().map(|p| *p * look.mm - face.middle), closed);
         }
         ink.raw("\"/>");
     }
