@@ -22,7 +22,7 @@ use model::FORMAT;
 /// What is known of a layout beside itself.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Circumstances<'a> {
-    /// SHA-256 of the layout file, in hexadecimal.
+    /// SHA-256, in hexadecimal, of the layout as this program writes it.
     pub layout_sha256: &'a str,
     /// What was warned of on the way to it.
     pub warnings: &'a [Warning],

@@ -22,7 +22,9 @@ pub struct Report {
     pub name: String,
     /// Unit that the job is written in; lengths here are in millimetres all the same.
     pub unit: Unit,
-    /// SHA-256 of the layout file that this is about; empty where it was not in a file.
+    /// SHA-256, in hexadecimal, of the layout as this program writes it: that of the `layout.json` that `nest` or
+    /// `export` wrote. The same layout in other blanks or another order of keys goes by it, too.
+    /// Empty where it was not in a file.
     pub layout_sha256: String,
     /// The film.
     pub film: Film,

@@ -31,8 +31,8 @@ pub struct Update {
     pub offcuts: Vec<String>,
 }
 
-/// Takes the film of `layout`, whose file has the hash `sha256`, off its piece of the stock. The piece loses the
-/// length that the layout used; flaws behind it move up with the film. What remains is dropped when no panel could lie on it.
+/// Takes the film of `layout` off its piece of the stock; `sha256` is that of the layout as this program writes it, whatever
+/// file it was read from. The piece loses the length that the layout used; flaws behind it move up with the film. What remains is dropped when no panel could lie on it.
 /// Offcuts that the stock keeps become pieces of their own.
 ///
 /// # Errors

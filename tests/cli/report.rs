@@ -3,6 +3,7 @@
 use super::jobs::rectangles;
 use crate::support::{Desk, names, run};
 use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
 use std::fs;
 
 const FILES: [&str; 3] = ["kits.csv", "report.html", "report.json"];
@@ -56,6 +57,36 @@ fn a_report_made_again_is_the_same() {
     desk.run(["report", "out/layout.json", "-o", "again"]).ends_with(2).says(&["there already"]);
     desk.run(["report", "out/layout.json", "-o", "again", "--replace", "--json"]).ends_with(0);
     desk.run(["report", "out/layout.json", "-o", "-", "--json"]).ends_with(2).says(&["--json"]);
+}
+
+/// What names a layout is the hash of the file that `nest` wrote, also when the layout comes from a copy of it in
+/// other blanks; and the schemas promise no more.
+#[test]
+fn layouts_are_named_by_the_file_as_nest_writes_it() {
+    let desk = nested(&rectangles(30.0, 45.0, 4));
+    let written = fs::read(desk.path("out/layout.json")).unwrap();
+    let hash: String = Sha256::digest(&written).iter().map(|byte| format!("{byte:02x}")).collect();
+    let layout = read_json(&desk, "out/layout.json");
+    desk.put("copy.json", serde_json::to_string_pretty(&layout).unwrap());
+    assert_ne!(fs::read(desk.path("copy.json")).unwrap(), written);
+    for (layout, folder) in [("out/layout.json", "first"), ("copy.json", "second")] {
+        let to = |what: &str| format!("{folder}-{what}");
+        desk.run(["report", layout, "-o", &to("report")]).ends_with(0);
+        desk.run(["cut", layout, "-o", &to("cut")]).ends_with(0);
+        desk.run(["export", layout, "-o", &to("export")]).ends_with(0);
+        assert_eq!(read_json(&desk, &to("report/report.json"))["layout_sha256"], *hash);
+        assert_eq!(read_json(&desk, &to("cut/plan.json"))["layout_sha256"], *hash);
+        for cut in [to("cut/cut.dxf"), to("export/cut.dxf")] {
+            assert!(fs::read_to_string(desk.path(&cut)).unwrap().contains(&hash), "{cut}");
+        }
+        assert!(fs::read(desk.path(&to("export/layout.json"))).unwrap() == written);
+    }
+    for format in ["report", "plan", "stock"] {
+        let schema = desk.run(["schema", format]).ends_with(0).out;
+        let words = schema.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains("of the layout as this program writes it"), "{format}: {schema}");
+        assert!(!words.contains("of the layout file"), "{format}");
+    }
 }
 
 #[test]

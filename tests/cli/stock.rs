@@ -41,6 +41,11 @@ fn a_layout_leaves_the_stock_once() {
     assert_eq!(serde_json::from_str::<Value>(&ran.out).unwrap()["confirmed_before"], true);
     assert_eq!(fs::read(desk.path("stock.json")).unwrap(), after);
     assert_ne!(before, after);
+    // A copy in other blanks is the same layout.
+    let copy = serde_json::to_string_pretty(&read(&desk, "out/r0/layout.json")).unwrap();
+    desk.put("copy.json", copy);
+    desk.run(["stock", "confirm", "copy.json"]).ends_with(0);
+    assert_eq!(fs::read(desk.path("stock.json")).unwrap(), after);
     // The next day is nested on what is left, and the layout of the old state is refused.
     desk.run(["nest", "day.json", "-o", "next", "--rounds", "1"]).ends_with(0);
     desk.put("old.json", before);

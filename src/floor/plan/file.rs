@@ -19,7 +19,8 @@ struct WirePlan {
     format: &'static str,
     /// As in the layout.
     name: String,
-    /// SHA-256 of the layout file that is cut, in hexadecimal.
+    /// SHA-256, in hexadecimal, of the layout as this program writes it: that of the `layout.json` that `nest` or
+    /// `export` wrote. The same layout in other blanks or another order of keys goes by it, too.
     #[serde(skip_serializing_if = "Option::is_none")]
     layout_sha256: Option<String>,
     /// Full width of the film.
@@ -101,7 +102,7 @@ struct WireTotals {
     time_s: f64,
 }
 
-/// The text of a plan file. `layout_sha256` names the layout file that is cut.
+/// The text of a plan file. `layout_sha256` names the layout that is cut.
 pub fn write(plan: &Plan, layout: &Layout, layout_sha256: Option<String>) -> String {
     json::to_text(&WirePlan {
         format: FORMAT,

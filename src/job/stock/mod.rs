@@ -30,7 +30,7 @@ pub struct Stock {
 /// A layout that was confirmed cut.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cut {
-    /// SHA-256 of the layout file as this program writes it, in hexadecimal.
+    /// SHA-256, in hexadecimal, of the layout as this program writes it.
     pub layout: String,
     /// The piece that it was cut from.
     pub roll: String,

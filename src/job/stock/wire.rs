@@ -35,7 +35,8 @@ pub(super) struct WireStock {
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "Cut", deny_unknown_fields)]
 struct WireCut {
-    /// SHA-256 of the layout file as this program writes it, in hexadecimal.
+    /// SHA-256, in hexadecimal, of the layout as this program writes it: that of the `layout.json` that `nest` or
+    /// `export` wrote. The same layout in other blanks or another order of keys goes by it, too.
     layout: String,
     /// The piece that it was cut from.
     roll: String,

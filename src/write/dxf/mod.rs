@@ -58,7 +58,7 @@ pub struct DxfOptions {
     pub unit: Unit,
     /// Whether the panels' names are drawn in the waste beside them.
     pub labels: bool,
-    /// SHA-256 of the layout file it belongs to, in hexadecimal; goes into a comment.
+    /// SHA-256, in hexadecimal, of the layout as this program writes it; goes into a comment.
     pub layout_sha256: Option<String>,
 }
 

@@ -96,7 +96,7 @@ pub(super) fn repeat(report: &Report) -> Markup {
                 p { "The layout does not say how it was made." }
             }
             @if !report.layout_sha256.is_empty() {
-                p { "SHA-256 of layout.json, which the cut file names too: " code { (plain(&report.layout_sha256)) } }
+                p { "SHA-256 of the layout as this program writes it, in layout.json; the cut file names it, too: " code { (plain(&report.layout_sha256)) } }
             }
         }
     }
