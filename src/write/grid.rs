@@ -8,60 +8,88 @@ const MOST_CELLS: f64 = 1_048_576.0;
 /// Numbers of items, filed by the cells that they touch.
 #[derive(Debug)]
 pub(crate) struct Grid {
-    origin: Point,
-    cell: f64,
-    columns: usize,
-    rows: usize,
+    mesh: Mesh,
     cells: Vec<Vec<u32>>,
 }
 
 impl Grid {
     /// A grid over `area` with cells of about the given size.
     pub fn new(area: Bounds, cell: f64) -> Self {
-        let (w, h) = (area.width(), area.height());
-        let least = (w * h / MOST_CELLS).sqrt().max(w.max(h) / MOST_CELLS);
-        let cell = if cell > least { cell } else { least.max(f64::MIN_POSITIVE) };
-        let count = |extent: f64| (extent / cell).floor() as usize + 1;
-        let (columns, rows) = (count(w), count(h));
-        Self { origin: area.min, cell, columns, rows, cells: vec![Vec::new(); columns * rows] }
+        let mesh = Mesh::new(area, cell);
+        Self { mesh, cells: vec![Vec::new(); mesh.columns * mesh.rows] }
     }
 
     /// Files an item under every cell that its box touches.
     pub fn insert_box(&mut self, item: u32, b: Bounds) {
-        for row in self.row(b.min.y)..=self.row(b.max.y) {
-            for column in self.column(b.min.x)..=self.column(b.max.x) {
-                self.cells[row * self.columns + column].push(item);
-            }
+        for i in self.mesh.within(b) {
+            self.cells[i].push(item);
         }
     }
 
     /// Files an item under every cell that the segment touches, and perhaps a few beside it.
     pub fn insert_segment(&mut self, item: u32, a: Point, b: Point) {
-        let (a, b) = if a.x <= b.x { (a, b) } else { (b, a) };
-        let slope = if b.x > a.x { (b.y - a.y) / (b.x - a.x) } else { 0.0 };
-        let (low, high) = (a.y.min(b.y), a.y.max(b.y));
-        let (first, last) = (self.column(a.x), self.column(b.x));
-        for column in first..=last {
-            let (mut y0, mut y1) = (low, high);
-            if first < last {
-                // A hundredth of a cell on either side makes up for rounding.
-                let x = self.origin.x + column as f64 * self.cell;
-                let at = |x: f64| a.y + slope * (x - a.x);
-                let (p, q) = (at(x - 0.01 * self.cell), at(x + 1.01 * self.cell));
-                (y0, y1) = (p.min(q).clamp(low, high), p.max(q).clamp(low, high));
-            }
-            for row in self.row(y0)..=self.row(y1) {
-                self.cells[row * self.columns + column].push(item);
-            }
+        for i in self.mesh.along(a, b, 0.0) {
+            self.cells[i].push(item);
         }
     }
 
     /// The items of all cells that the box touches; an item may come more than once.
     pub fn near(&self, b: Bounds) -> impl Iterator<Item = u32> + '_ {
+        self.mesh.within(b).flat_map(|i| self.cells[i].iter().copied())
+    }
+
+    /// The items of all cells that come within `reach` of the segment, and perhaps of a few beside them; an item may
+    /// come more than once.
+    pub fn near_segment(&self, a: Point, b: Point, reach: f64) -> impl Iterator<Item = u32> + '_ {
+        self.mesh.along(a, b, reach).flat_map(|i| self.cells[i].iter().copied())
+    }
+}
+
+/// Square cells side by side, numbered row by row.
+#[derive(Debug, Clone, Copy)]
+struct Mesh {
+    origin: Point,
+    cell: f64,
+    columns: usize,
+    rows: usize,
+}
+
+impl Mesh {
+    fn new(area: Bounds, cell: f64) -> Self {
+        let (w, h) = (area.width(), area.height());
+        let least = (w * h / MOST_CELLS).sqrt().max(w.max(h) / MOST_CELLS);
+        let cell = if cell > least { cell } else { least.max(f64::MIN_POSITIVE) };
+        let count = |extent: f64| (extent / cell).floor() as usize + 1;
+        Self { origin: area.min, cell, columns: count(w), rows: count(h) }
+    }
+
+    /// The cells that a box touches.
+    fn within(self, b: Bounds) -> impl Iterator<Item = usize> {
         let columns = self.column(b.min.x)..=self.column(b.max.x);
         (self.row(b.min.y)..=self.row(b.max.y))
             .flat_map(move |row| columns.clone().map(move |column| row * self.columns + column))
-            .flat_map(|i| self.cells[i].iter().copied())
+    }
+
+    /// The cells that come within `reach` of a segment, and perhaps a few beside them.
+    fn along(self, a: Point, b: Point, reach: f64) -> impl Iterator<Item = usize> {
+        let (a, b) = if a.x <= b.x { (a, b) } else { (b, a) };
+        // An upright one has none.
+        let slope = (b.y - a.y) / (b.x - a.x);
+        let (low, high) = (a.y.min(b.y), a.y.max(b.y));
+        let (first, last) = (self.column(a.x - reach), self.column(b.x + reach));
+        (first..=last).flat_map(move |column| {
+            let (mut y0, mut y1) = (low, high);
+            if first < last && slope.is_finite() {
+                // A hundredth of a cell on either side makes up for rounding.
+                let more = 0.01 * self.cell + reach;
+                let x = self.origin.x + column as f64 * self.cell;
+                let at = |x: f64| a.y + slope * (x - a.x);
+                let (p, q) = (at(x - more), at(x + self.cell + more));
+                (y0, y1) = (p.min(q).clamp(low, high), p.max(q).clamp(low, high));
+            }
+            let rows = self.row(y0 - reach)..=self.row(y1 + reach);
+            rows.map(move |row| row * self.columns + column)
+        })
     }
 
     fn column(&self, x: f64) -> usize {
@@ -77,6 +105,7 @@ impl Grid {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shape::length;
 
     fn p(x: f64, y: f64) -> Point {
         Point { x, y }
@@ -95,6 +124,37 @@ mod tests {
         }
         assert!(g.near(Bounds { min: p(90.0, 39.0), max: p(90.0, 39.0) }).all(|k| k == 4));
         assert_eq!(g.near(Bounds { min: p(0.0, 1.0), max: p(1.0, 2.0) }).count(), 0);
+    }
+
+    #[test]
+    fn a_segment_finds_what_is_within_reach_and_little_else() {
+        let area = Bounds { min: p(0.0, 0.0), max: p(99.9, 99.9) };
+        let mut g = Grid::new(area, 1.0);
+        for row in 0..100_u32 {
+            for column in 0..100_u32 {
+                let at = p(f64::from(column) + 0.5, f64::from(row) + 0.5);
+                g.insert_box(100 * row + column, Bounds { min: at, max: at });
+            }
+        }
+        for (a, b) in [
+            (p(0.0, 0.0), p(99.0, 99.0)),
+            (p(99.0, 2.0), p(1.0, 98.0)),
+            (p(50.0, 1.0), p(50.0, 99.0)),
+            (p(3.0, 60.0), p(97.0, 60.0)),
+            (p(20.25, 30.75), p(20.5, 30.5)),
+        ] {
+            for reach in [0.0, 0.01, 2.5] {
+                let near: Vec<u32> = g.near_segment(a, b, reach).collect();
+                for k in 0..10_000_u32 {
+                    let at = p(f64::from(k % 100) + 0.5, f64::from(k / 100) + 0.5);
+                    let off = crate::shape::point_segment_distance(at, a, b);
+                    assert!(off > reach || near.contains(&k), "{at:?} for {a:?} to {b:?}");
+                }
+                // A cell for each that it passes along either axis, twice over, and those within reach.
+                let most = (2.0 * (length(b - a) + 4.0) * (2.0 + 2.0 * reach)) as usize;
+                assert!(near.len() <= most, "{} cells for {a:?} to {b:?} and {reach}", near.len());
+            }
+        }
     }
 
     #[test]
