@@ -99,7 +99,7 @@ class Plotter:
     GRAMMAR = re.compile(r"([A-Z]{2}[-0-9., ]*;)*")
 
     def __init__(self, text, largest):
-        self.complaints, self.lines, self.tools = [], [], []
+        self.complaints, self.lines, self.tools, self.largest = [], [], [], largest
         self.at, self.down, self.drawing, self.relative, self.tool = (0, 0), False, False, False, 0
         if not self.GRAMMAR.fullmatch(text):
             self.complaints.append("not of the form of HP-GL")
@@ -128,6 +128,8 @@ class Plotter:
                 self.drawing = self.drawing and self.down
             if len(numbers) % 2:
                 self.complaints.append(f"{word}: half a point")
+            if any(abs(n) > self.largest for n in numbers):
+                self.complaints.append(f"{word}{rest} is beyond {self.largest}")
             for x, y in zip(numbers[::2], numbers[1::2]):
                 self.move((self.at[0] + x, self.at[1] + y) if self.relative else (x, y))
         elif word not in ("VS", "FS", "PG"):

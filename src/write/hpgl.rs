@@ -41,7 +41,7 @@ pub fn hpgl(
             tool = Some(step.tool);
         }
         for line in lines(step, blade.as_mut()) {
-            file.line(&line.iter().map(|p| frame.units(*p)).collect::<Vec<_>>());
+            file.line(&frame.way(&line));
         }
     }
     file.park(frame.units(frame.parking));
@@ -77,6 +77,23 @@ impl<'a> Frame<'a> {
         let width = plan.film.width;
         let size = Point { x: (end - zero) * device.feed_scale, y: width * device.cross_scale };
         Self { device, zero, size, width, parking: Point { x: end, y: 0.0 } }
+    }
+
+    /// A line in the device's units. Places within its numbers may be twice as far apart as its largest: where the way
+    /// is told as differences, a point half-way keeps each of them within the numbers.
+    fn way(&self, line: &[Point]) -> Vec<[i64; 2]> {
+        let mut way: Vec<[i64; 2]> = Vec::with_capacity(line.len());
+        for (i, &p) in line.iter().enumerate() {
+            let here = self.units(p);
+            if let (Some(before), Some([x, y])) = (i.checked_sub(1), way.last())
+                && self.device.relative
+                && (here[0] - x).abs().max((here[1] - y).abs()) > self.device.largest
+            {
+                way.push(self.units((line[before] + p) * 0.5));
+            }
+            way.push(here);
+        }
+        way
     }
 
     /// A place on the film in the device's units.

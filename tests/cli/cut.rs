@@ -28,6 +28,33 @@ fn plates() -> Value {
     })
 }
 
+/// Rectangles, each x, y, width and height, and a tail margin of nothing.
+fn rectangles(roll: &Value, list: &[[f64; 4]]) -> Value {
+    let panel = |(i, &[_, _, w, h]): (usize, &[f64; 4])| {
+        json!({ "id": format!("p{i}"), "outline": [[0, 0], [w, 0], [w, h], [0, h]] })
+    };
+    let place = |(i, &[x, y, ..]): (usize, &[f64; 4])| {
+        json!({ "panel": format!("p{i}"), "copy": 1, "x": x, "y": y, "rotation": 0, "mirrored": false })
+    };
+    let number = |key: &str| roll[key].as_f64().unwrap_or(0.0);
+    let area: f64 = list.iter().map(|[_, _, w, h]| w * h).sum();
+    let length = list.iter().map(|[x, _, w, _]| x + w).fold(0.0, f64::max);
+    let usable = (number("width") - 2.0 * number("edge_margin")) * (length - number("lead_margin"));
+    json!({
+        "format": "tuckroll-layout-1",
+        "name": "rectangles",
+        "unit": "mm",
+        "roll": roll,
+        "gap": 2,
+        "panels": list.iter().enumerate().map(panel).collect::<Vec<_>>(),
+        "placements": list.iter().enumerate().map(place).collect::<Vec<_>>(),
+        "length": length,
+        "panel_area": area,
+        "waste_percent": 100.0 * (1.0 - area / (number("width") * length)),
+        "density_percent": 100.0 * area / usable,
+    })
+}
+
 fn desk() -> Desk {
     let desk = Desk::new();
     desk.put("layout.json", plates().to_string());
@@ -157,6 +184,19 @@ fn a_device_is_never_told_more_than_it_takes() {
     desk.put("centre.json", profile(&json!({ "largest": 5000, "origin": "centre" })));
     desk.run(["cut", "layout.json", "-o", "yes", "--device", "centre.json"]).ends_with(0);
     assert!(coordinates(&read(&desk, "yes/cut.plt")).iter().all(|v| v.abs() <= 5000));
+}
+
+#[test]
+fn differences_are_never_more_than_a_device_takes() {
+    let desk = Desk::new();
+    let roll = json!({ "width": 600, "lead_margin": 20, "edge_margin": 8 });
+    desk.put("layout.json", rectangles(&roll, &[[20.0, 20.0, 1200.0, 50.0]]).to_string());
+    desk.put("centre.json", profile(&json!({ "origin": "centre", "relative": true, "zero": "section" })));
+    desk.run(["cut", "layout.json", "-o", "out", "--device", "centre.json"]).ends_with(0);
+    let plot = read(&desk, "out/cut.plt");
+    assert!(coordinates(&plot).iter().all(|v| v.abs() <= 32_767), "{plot}");
+    // 1200 mm are 48000 units.
+    assert!(plot.contains("24000,0,24000,0") && plot.contains("-24000,0,-24000,0"), "{plot}");
 }
 
 #[test]
