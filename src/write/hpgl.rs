@@ -70,13 +70,16 @@ struct Frame<'a> {
 
 impl<'a> Frame<'a> {
     fn new(plan: &Plan, sections: &[&Section], device: &'a Device) -> Self {
-        let (zero, end) = match (device.zero, sections.first(), sections.last()) {
-            (Zero::Section, Some(first), Some(last)) => (first.zero_mm, last.to_mm),
-            _ => (0.0, plan.head_to.x),
+        let whole = plan.head_to.x;
+        let (zero, end, parked) = match (device.zero, sections.first(), sections.last()) {
+            (Zero::Section, Some(first), Some(last)) => (first.zero_mm, last.to_mm, last.to_mm),
+            // Parked at the end of the film, the next file would pull all of it back.
+            (Zero::Film, _, Some(last)) if last.number < plan.sections.len() => (0.0, whole, last.to_mm),
+            _ => (0.0, whole, whole),
         };
         let width = plan.film.width;
         let size = Point { x: (end - zero) * device.feed_scale, y: width * device.cross_scale };
-        Self { device, zero, size, width, parking: Point { x: end, y: 0.0 } }
+        Self { device, zero, size, width, parking: Point { x: parked, y: 0.0 } }
     }
 
     /// A line in the device's units. Places within its numbers may be twice as far apart as its largest: where the way

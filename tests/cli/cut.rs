@@ -31,10 +31,12 @@ fn plates() -> Value {
 /// Rectangles, each x, y, width and height, and a tail margin of nothing.
 fn rectangles(roll: &Value, list: &[[f64; 4]]) -> Value {
     let panel = |(i, &[_, _, w, h]): (usize, &[f64; 4])| {
-        json!({ "id": format!("p{i}"), "outline": [[0, 0], [w, 0], [w, h], [0, h]] })
+        let outline = [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]];
+        json!({ "id": format!("p{i}"), "outline": outline })
     };
     let place = |(i, &[x, y, ..]): (usize, &[f64; 4])| {
-        json!({ "panel": format!("p{i}"), "copy": 1, "x": x, "y": y, "rotation": 0, "mirrored": false })
+        let id = format!("p{i}");
+        json!({ "panel": id, "copy": 1, "x": x, "y": y, "rotation": 0, "mirrored": false })
     };
     let number = |key: &str| roll[key].as_f64().unwrap_or(0.0);
     let area: f64 = list.iter().map(|[_, _, w, h]| w * h).sum();
@@ -197,6 +199,29 @@ fn differences_are_never_more_than_a_device_takes() {
     assert!(coordinates(&plot).iter().all(|v| v.abs() <= 32_767), "{plot}");
     // 1200 mm are 48000 units.
     assert!(plot.contains("24000,0,24000,0") && plot.contains("-24000,0,-24000,0"), "{plot}");
+}
+
+#[test]
+fn the_file_of_a_section_parks_the_head_at_the_end_of_the_section() {
+    let desk = desk();
+    desk.put("centre.json", profile(&json!({ "origin": "centre" })));
+    let words = ["cut", "layout.json", "--section-length", "70", "--device"];
+    for (device, parked) in [
+        ("large-numbers", ["PU3600,0;SP0;", "PU6400,0;SP0;"]),
+        ("centre.json", ["PU400,-4200;SP0;", "PU3200,-4200;SP0;"]),
+    ] {
+        desk.run(words.iter().chain(&[device, "-o", "all", "--replace"])).ends_with(0);
+        desk.run(words.iter().chain(&[device, "-o", "each", "--replace", "--each-section"])).ends_with(0);
+        let files = [read(&desk, "each/cut-1.plt"), read(&desk, "each/cut-2.plt")];
+        assert!(files[0].ends_with(parked[0]) && files[1].ends_with(parked[1]), "{files:?}");
+        let cut = |plot: &str| {
+            let mut all = coordinates(plot);
+            all.truncate(all.len() - 2);
+            all
+        };
+        // What is cut lies where it lies in one file for all.
+        assert_eq!([cut(&files[0]), cut(&files[1])].concat(), cut(&read(&desk, "all/cut.plt")));
+    }
 }
 
 #[test]
