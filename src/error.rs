@@ -35,6 +35,19 @@ impl fmt::Display for Problem {
     }
 }
 
+/// A number in a message, as short as it can be told: an extreme one would take three hundred digits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shown(pub f64);
+
+impl fmt::Display for Shown {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // Twelve digits: the last ones of a sum are rounding.
+        let value = format!("{:.11e}", self.0).parse().unwrap_or(self.0);
+        let size = value.abs();
+        if size >= 1e9 || (size > 0.0 && size < 1e-6) { write!(f, "{value:e}") } else { write!(f, "{value}") }
+    }
+}
+
 /// Something the user should know although the work went on. Same shape as a [`Problem`].
 pub type Warning = Problem;
 
@@ -112,6 +125,31 @@ impl Error {
             Self::Input(_) => 2,
             Self::Io { .. } => 3,
             Self::Internal(_) => 4,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_in_messages_are_short_however_large_or_small() {
+        for (value, shown) in [
+            (0.0, "0"),
+            (-12.5, "-12.5"),
+            (4.0 * 0.1 + 3.0 * 0.1, "0.7"),
+            (1.000_000_001, "1.000000001"),
+            (1e-6, "0.000001"),
+            (999_999_999.5, "999999999.5"),
+            (1e9, "1e9"),
+            (-1e300, "-1e300"),
+            (2.5e-300, "2.5e-300"),
+            (f64::MAX, "1.79769313486e308"),
+            (f64::INFINITY, "inf"),
+            (f64::NAN, "NaN"),
+        ] {
+            assert_eq!(Shown(value).to_string(), shown);
         }
     }
 }

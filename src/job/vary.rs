@@ -2,6 +2,7 @@
 
 use super::decode::Draft;
 use super::{GrainRule, Panel};
+use crate::error::Shown;
 use crate::json::{Path, Report};
 use crate::money::Decimal;
 
@@ -27,7 +28,7 @@ impl Variation {
         if let (Some(width), Some(roll)) = (self.width, &mut head.roll) {
             roll.width = width;
             if roll.usable_width() <= 0.0 {
-                let what = format!("the edge margins leave nothing of film {width} wide");
+                let what = format!("the edge margins leave nothing of film {} wide", Shown(width));
                 report.problem(&Path::ROOT.key("roll"), what, "take a wider film or narrower margins");
             }
         }

@@ -3,6 +3,7 @@
 use super::wire::WireLayout;
 use super::{Layout, MadeBy, Measures, Placement};
 use crate::Error;
+use crate::error::Shown;
 use crate::job::check_ids;
 use crate::job::decode::{Decoder, Draft, PanelDraft, Shape};
 use crate::job::limits::MAX_COPIES;
@@ -96,7 +97,7 @@ impl Decoder<'_> {
     fn area(&mut self, node: &Node<'_>) -> Option<f64> {
         let value = node.number(self.report)?;
         if value < 0.0 {
-            node.problem(self.report, format!("{value} is below 0"), "");
+            node.problem(self.report, format!("{} is below 0", Shown(value)), "");
         }
         Some(value)
     }

@@ -4,6 +4,7 @@
 //! or a wrong unit that lies within them is for whoever knows the kit to point out.
 
 use super::Fault;
+use crate::error::Shown;
 
 /// Longest dimension, in mm: 100 m, ten times what a kit is warned of.
 pub const LONGEST: f64 = 1e5;
@@ -17,14 +18,14 @@ pub(super) fn dimension(field: &str, value: f64) -> Result<(), Fault> {
     if !(value > 0.0 && value.is_finite()) {
         return Err(Fault::new(
             field,
-            format!("{value} is not above zero"),
+            format!("{} is not above zero", Shown(value)),
             "measure again and write a length above zero",
         ));
     }
     if value < SHORTEST {
         return Err(Fault::new(
             field,
-            format!("{value} mm is less than can be cut"),
+            format!("{} mm is less than can be cut", Shown(value)),
             "check number and unit",
         ));
     }
@@ -34,7 +35,7 @@ pub(super) fn dimension(field: &str, value: f64) -> Result<(), Fault> {
 /// Something added or taken away, which may be nothing.
 pub(super) fn allowance(field: &str, value: f64) -> Result<(), Fault> {
     if !(value >= 0.0 && value.is_finite()) {
-        return Err(Fault::new(field, format!("{value} is below 0"), "write 0 for none"));
+        return Err(Fault::new(field, format!("{} is below 0", Shown(value)), "write 0 for none"));
     }
     not_too_long(field, value)
 }
@@ -42,7 +43,7 @@ pub(super) fn allowance(field: &str, value: f64) -> Result<(), Fault> {
 /// A length that may have either sign.
 pub(super) fn offset(field: &str, value: f64) -> Result<(), Fault> {
     if !value.is_finite() {
-        return Err(Fault::new(field, format!("{value} is no length"), "measure again"));
+        return Err(Fault::new(field, format!("{} is no length", Shown(value)), "measure again"));
     }
     not_too_long(field, value)
 }
@@ -51,7 +52,7 @@ fn not_too_long(field: &str, value: f64) -> Result<(), Fault> {
     if value.abs() <= LONGEST {
         return Ok(());
     }
-    Err(Fault::new(field, format!("{value} mm is more than 100 m"), "check number and unit"))
+    Err(Fault::new(field, format!("{} mm is more than 100 m", Shown(value)), "check number and unit"))
 }
 
 #[cfg(test)]

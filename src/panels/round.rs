@@ -6,6 +6,7 @@ use super::marks::Wording;
 use super::profile::Meridian;
 use super::strip::Strip;
 use super::{End, Fault, Film, FlatPanel, Made, Order, Seam, Strain, Terms, Verdict};
+use crate::error::Shown;
 use crate::shape::Region;
 use std::f64::consts::PI;
 
@@ -86,7 +87,7 @@ pub fn shell(shell: &Shell, label: &str, terms: &Terms<'_>) -> Result<Made, Faul
     if !(0.0..=1.0).contains(&shell.balance) {
         return Err(Fault::new(
             "balance",
-            format!("{} is not between 0 and 1", shell.balance),
+            format!("{} is not between 0 and 1", Shown(shell.balance)),
             "0 keeps the centre line true",
         ));
     }
@@ -157,14 +158,14 @@ fn check_tube(tube: &Tube) -> Result<(), Fault> {
     tube.aft.check("aft", tube.radius)?;
     tube.fore.check("fore", tube.radius)?;
     if !(tube.lean.is_finite() && tube.lean.abs() <= STEEPEST) {
-        let what = format!("{} degrees is not within -{STEEPEST} to {STEEPEST}", tube.lean);
+        let what = format!("{} degrees is not within -{STEEPEST} to {STEEPEST}", Shown(tube.lean));
         return Err(Fault::new("seam_angle", what, "0 is a seam along the tube"));
     }
     let lean = libm::tan(tube.lean.to_radians()).abs();
     for (cut, field) in tube.cuts.iter().zip(["aft.cut", "fore.cut"]) {
         let Some(cut) = cut else { continue };
         if !(cut.angle.is_finite() && cut.angle.abs() <= STEEPEST && cut.toward.is_finite()) {
-            let what = format!("{} degrees is not within -{STEEPEST} to {STEEPEST}", cut.angle);
+            let what = format!("{} degrees is not within -{STEEPEST} to {STEEPEST}", Shown(cut.angle));
             return Err(Fault::new(format!("{field}.angle"), what, "0 is a square cut"));
         }
         if lean * libm::tan(cut.angle.to_radians()).abs() > MOST_ALONG {

@@ -149,6 +149,21 @@ fn a_mark_of_ones_own_is_drawn_instead_of_the_cross() {
 }
 
 #[test]
+fn extreme_numbers_are_told_shortly() {
+    let desk = desk();
+    for (typed, code, told) in [
+        (["--section-length", "1e-300"].as_slice(), 1, "longer than 1e-300 mm"),
+        (&["--overcut", "1e300"], 2, "1e300 mm is not within 0 to 20"),
+    ] {
+        desk.run(["cut", "layout.json", "-o", "no"].iter().chain(typed)).ends_with(code).says(&[told]);
+    }
+    desk.put("bad.json", profile(&json!({ "overcut_mm": 1e300 })));
+    desk.run(["cut", "layout.json", "-o", "no", "--device", "bad.json"])
+        .ends_with(2)
+        .says(&["1e300 is not within 0 to 20"]);
+}
+
+#[test]
 fn the_whole_layout_can_be_turned_and_mirrored() {
     let desk = desk();
     for (name, words) in [

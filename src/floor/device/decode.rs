@@ -3,7 +3,7 @@
 use super::model::{Axis, Origin, Tools, Zero};
 use super::wire::WireDevice;
 use super::{Device, model};
-use crate::error::Error;
+use crate::error::{Error, Shown};
 use crate::job::decode::Decoder;
 use crate::job::read_input;
 use crate::json::{self, Fields, Node, Report};
@@ -92,7 +92,7 @@ impl Decoder<'_> {
         if !UNITS.iter().any(|u| u.total_cmp(&unit).is_eq()) {
             let remedy = "write 0.025, the unit of HP-GL, or 0.02488 where the device's manual says so; \
                           a measured error belongs into `feed_scale` and `cross_scale`";
-            node.problem(self.report, format!("{unit} mm is no unit of a plotter"), remedy);
+            node.problem(self.report, format!("{} mm is no unit of a plotter", Shown(unit)), remedy);
         }
         unit
     }
@@ -126,7 +126,8 @@ impl Decoder<'_> {
         let value = node.number(self.report)?;
         if !limits.contains(&value) {
             let (least, most) = limits.into_inner();
-            node.problem(self.report, format!("{value} is not within {least} to {most}"), OUT_OF_RANGE);
+            let what = format!("{} is not within {least} to {most}", Shown(value));
+            node.problem(self.report, what, OUT_OF_RANGE);
         }
         Some(value)
     }

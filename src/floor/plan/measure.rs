@@ -2,7 +2,7 @@
 
 use super::contour::path_length;
 use super::{Kind, Options, Plan, Section, Speeds, Step, Totals};
-use crate::error::{Error, Problems};
+use crate::error::{Error, Problems, Shown};
 use crate::floor::Cutting;
 use crate::shape::{Point, length};
 use std::collections::BTreeSet;
@@ -13,7 +13,8 @@ impl Options {
         let mut problems = Problems::default();
         let mut above_zero = |name: &str, value: f64| {
             if !(value > 0.0 && value.is_finite()) {
-                problems.push(name, format!("{value} is not above 0"), "give a length or speed above 0");
+                let what = format!("{} is not above 0", Shown(value));
+                problems.push(name, what, "give a length or speed above 0");
             }
         };
         above_zero("cut speed", self.speeds.cut_mm_per_s);
@@ -23,13 +24,13 @@ impl Options {
             above_zero("section length", most);
         }
         if !(self.speeds.lift_s >= 0.0 && self.speeds.lift_s.is_finite()) {
-            problems.push("time to lift", format!("{} is below 0", self.speeds.lift_s), "");
+            problems.push("time to lift", format!("{} is below 0", Shown(self.speeds.lift_s)), "");
         }
         let Cutting { overcut, dashes } = self.cutting;
         if !(0.0..=20.0).contains(&overcut) {
             problems.push(
                 "overcut",
-                format!("{overcut} mm is not within 0 to 20"),
+                format!("{} mm is not within 0 to 20", Shown(overcut)),
                 "about 1 mm closes a contour",
             );
         }

@@ -3,7 +3,7 @@
 //! Sections are sets of panels, so the waste between two of them need not be a straight line:
 //! a section may end in several places across the film, and the next one fills the bays.
 
-use crate::error::{Error, Problems};
+use crate::error::{Error, Problems, Shown};
 use crate::layout::Layout;
 use crate::shape::Bounds;
 use std::collections::BTreeSet;
@@ -64,8 +64,9 @@ fn refuse_long(layout: &Layout, extents: &[Extent], most: f64) -> Result<(), Err
         }
         let place = format!("panel {:?}", panel.id);
         let what = format!(
-            "is {:.1} mm long along the feed, and no section may be longer than {most} mm",
-            e.bounds.width()
+            "is {:.1} mm long along the feed, and no section may be longer than {} mm",
+            e.bounds.width(),
+            Shown(most)
         );
         problems.push(place, what, "allow longer sections, split the panel, or turn it if its grain permits");
     }

@@ -1,6 +1,7 @@
 //! Lengths, points and contours.
 
 use super::Decoder;
+use crate::error::Shown;
 use crate::job::limits::{MAX_CONTOURS, MAX_LENGTH_MM, MAX_POINTS, MAX_TOTAL_POINTS, max_length};
 use crate::json::{Fields, Node};
 use crate::shape::{Point, Region, RegionFault, Ring, RingFault};
@@ -11,7 +12,7 @@ impl Decoder<'_> {
         let value = node.number(self.report)?;
         let limit = max_length(self.unit);
         if value.abs() > limit {
-            let what = format!("{value} {} is beyond {} km", self.unit.name(), MAX_LENGTH_MM / 1e6);
+            let what = format!("{} {} is beyond {} km", Shown(value), self.unit.name(), MAX_LENGTH_MM / 1e6);
             node.problem(self.report, what, "check the unit of the file");
             return None;
         }
@@ -22,7 +23,7 @@ impl Decoder<'_> {
     pub(crate) fn size(&mut self, node: &Node<'_>) -> Option<f64> {
         let value = self.length(node)?;
         if value < 0.0 {
-            node.problem(self.report, format!("{value} is below 0"), "");
+            node.problem(self.report, format!("{} is below 0", Shown(value)), "");
             return None;
         }
         Some(value)
@@ -37,7 +38,7 @@ impl Decoder<'_> {
     pub(crate) fn positive(&mut self, node: &Node<'_>) -> Option<f64> {
         let value = self.length(node)?;
         if value <= 0.0 {
-            node.problem(self.report, format!("{value} is not above 0"), "");
+            node.problem(self.report, format!("{} is not above 0", Shown(value)), "");
             return None;
         }
         Some(value)

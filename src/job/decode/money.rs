@@ -1,6 +1,7 @@
 //! Prices, rates, and which offcuts are kept.
 
 use super::Decoder;
+use crate::error::Shown;
 use crate::job::{Keep, Roll, Shop};
 use crate::json::{Fields, Node};
 use crate::money::{
@@ -110,7 +111,7 @@ impl Decoder<'_> {
         let Some(node) = node else { return Minutes::default() };
         let Some(value) = node.number(self.report) else { return Minutes::default() };
         if !(0.0..=MAX_MINUTES).contains(&value) {
-            node.problem(self.report, format!("{value} minutes are not from 0 to a week"), "");
+            node.problem(self.report, format!("{} minutes are not from 0 to a week", Shown(value)), "");
             return Minutes::default();
         }
         #[expect(

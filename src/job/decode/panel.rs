@@ -1,6 +1,7 @@
 //! One panel.
 
 use super::Decoder;
+use crate::error::Shown;
 use crate::job::limits::MAX_COPIES;
 use crate::job::{Grain, GrainRule, Line, Panel, Unit};
 use crate::json::{Fields, Node};
@@ -127,7 +128,7 @@ impl Decoder<'_> {
         let Some(node) = node else { return 0.0 };
         let Some(value) = node.number(self.report) else { return 0.0 };
         if value < range[0] || value > range[1] {
-            let what = format!("{value} is not within {} to {} degrees", range[0], range[1]);
+            let what = format!("{} is not within {} to {} degrees", Shown(value), range[0], range[1]);
             node.problem(self.report, what, "");
         }
         value
@@ -139,8 +140,8 @@ impl Decoder<'_> {
         if (0.0..360.0).contains(&value) {
             return Some(value);
         }
-        let remedy = format!("write it as {}", wrap_degrees(value));
-        node.problem(self.report, format!("{value} degrees is not from 0 to below 360"), remedy);
+        let remedy = format!("write it as {}", Shown(wrap_degrees(value)));
+        node.problem(self.report, format!("{} degrees is not from 0 to below 360", Shown(value)), remedy);
         None
     }
 

@@ -1,5 +1,6 @@
 //! The film library: a file that a shop edits, and the one that is shipped.
 
+use crate::error::Shown;
 use crate::job::decode::Decoder;
 use crate::json::{self, Fields, Node, Report, nearest};
 use crate::panels::{Film, Limit};
@@ -116,7 +117,7 @@ impl Decoder<'_> {
             let node = fields.need(key, self.report)?;
             let value = node.number(self.report)?;
             if !(0.0..=100.0).contains(&value) {
-                node.problem(self.report, format!("{value} is not between 0 and 100 %"), "");
+                node.problem(self.report, format!("{} is not between 0 and 100 %", Shown(value)), "");
             }
             Some(value / 100.0)
         };

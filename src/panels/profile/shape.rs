@@ -3,6 +3,7 @@
 use super::curve::Curve;
 use super::meridian::{Meridian, Piece};
 use super::{Fault, dimension};
+use crate::error::Shown;
 
 /// The shape of a nose. Formulas: G. A. Crowell Sr., *The Descriptive Geometry of Nose
 /// Cones*, 1996, with t = station / length.
@@ -78,7 +79,7 @@ fn within(field: &'static str, value: f64, least: f64, most: f64, hint: &str) ->
     if value >= least && value <= most {
         return Ok(());
     }
-    Err(Fault::new(field, format!("{value} is not between {least} and {most}"), hint))
+    Err(Fault::new(field, format!("{} is not between {least} and {most}", Shown(value)), hint))
 }
 
 /// rho = (R^2 + L^2) / (2 R). The tangent turns from twice the chord's angle to the axis.

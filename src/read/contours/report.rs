@@ -1,5 +1,6 @@
 //! Warnings of the joining, with a place, a layer and a position each.
 
+use crate::error::Shown;
 use crate::read::Broken;
 use crate::shape::Point;
 use crate::{Problem, Warning};
@@ -125,6 +126,9 @@ pub(in crate::read) fn position(p: Point) -> String {
 
 /// A length as shown to people, without trailing zeros.
 pub(super) fn rounded(value: f64) -> String {
+    if value.abs() >= 1e9 {
+        return Shown(value).to_string();
+    }
     let text = format!("{value:.4}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_string() } else { text.to_string() }

@@ -2,6 +2,7 @@
 
 use super::super::model::{Kind, Nose, Part, Plate, PlateShape, Round, Transition, Tube};
 use super::seams::{Common, HandWord};
+use crate::error::Shown;
 use crate::job::decode::{Decoder, Shape};
 use crate::json::{Fields, Node};
 use crate::panels::profile::NoseShape;
@@ -99,7 +100,7 @@ impl Decoder<'_> {
         if !(0.0..=1.0).contains(&value) {
             node.problem(
                 self.report,
-                format!("{value} is not between 0 and 1"),
+                format!("{} is not between 0 and 1", Shown(value)),
                 "0 keeps the centre line true, 1 the seams",
             );
         }

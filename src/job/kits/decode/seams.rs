@@ -1,5 +1,6 @@
 //! Seams, ends and what a kit says once for all its parts.
 
+use crate::error::Shown;
 use crate::job::decode::Decoder;
 use crate::job::{Grain, GrainRule};
 use crate::json::{Fields, Node};
@@ -104,7 +105,11 @@ impl Decoder<'_> {
     pub(super) fn angle(&mut self, node: &Node<'_>, most: f64) -> Option<f64> {
         let value = node.number(self.report)?;
         if value.abs() > most {
-            node.problem(self.report, format!("{value} is not within -{most} to {most} degrees"), "");
+            node.problem(
+                self.report,
+                format!("{} is not within -{most} to {most} degrees", Shown(value)),
+                "",
+            );
             return None;
         }
         Some(value)
