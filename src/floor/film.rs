@@ -55,6 +55,11 @@ impl Film {
         if self.whole.mirrored { Point { x: turned.x, y: self.width - turned.y } } else { turned }
     }
 
+    /// What the layout calls the margin at the end that comes first.
+    pub(super) fn first_margin(&self) -> &'static str {
+        if self.whole.half_turn { "tail margin" } else { "lead margin" }
+    }
+
     /// A ring of the roll frame on the machine.
     pub fn ring(&self, ring: &Ring) -> Vec<Point> {
         ring.points().iter().map(|p| self.place(*p)).collect()

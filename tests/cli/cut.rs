@@ -149,10 +149,25 @@ fn a_mark_of_ones_own_is_drawn_instead_of_the_cross() {
 }
 
 #[test]
+fn a_test_cut_without_room_says_which_way_it_is_missing() {
+    let desk = desk();
+    let words = ["cut", "layout.json", "-o", "no", "--test-cut", "10"];
+    desk.run(words.iter().chain(&["--half-turn"]))
+        .ends_with(1)
+        .says(&["a tail margin of 14 mm, and it is 8 mm", "longer tail margin"]);
+    let roll = json!({ "width": 12, "lead_margin": 40 });
+    desk.put("layout.json", rectangles(&roll, &[[40.0, 1.0, 50.0, 10.0]]).to_string());
+    let ran = desk.run(words).ends_with(1).says(&["14 mm between the edge margins, and there are 12 mm"]);
+    assert!(!ran.err.contains("lead margin"), "{}", ran.err);
+}
+
+#[test]
 fn extreme_numbers_are_told_shortly() {
     let desk = desk();
     for (typed, code, told) in [
         (["--section-length", "1e-300"].as_slice(), 1, "longer than 1e-300 mm"),
+        (&["--test-cut", "1e308"], 1, "a lead margin of 1e308 mm"),
+        (&["--test-cut=-1e308"], 2, "-1e308 mm is no size"),
         (&["--overcut", "1e300"], 2, "1e300 mm is not within 0 to 20"),
     ] {
         desk.run(["cut", "layout.json", "-o", "no"].iter().chain(typed)).ends_with(code).says(&[told]);
