@@ -2,7 +2,7 @@
 //! cutter finds the print again.
 
 use super::film::Film;
-use crate::error::{Error, Problems};
+use crate::error::{Error, Problems, Shown};
 use crate::shape::{Bounds, Point};
 
 /// What the marks look like. Lengths in mm.
@@ -90,8 +90,8 @@ impl Stamp {
 }
 
 /// The marks of each section, which reaches from `.0` to `.1` along the feed: one in each
-/// margin at its start and at its end. Neighbouring sections share marks that would otherwise
-/// come too near to each other.
+/// margin at its start and at its end, all of them on the film of the layout. Neighbouring
+/// sections share marks that would otherwise come too near to each other.
 pub(super) fn marks(
     film: &Film,
     sections: &[(f64, f64)],
@@ -100,25 +100,67 @@ pub(super) fn marks(
     check(options)?;
     let stamp = Stamp::of(options)?;
     check_room(film, &stamp, options.clearance)?;
+    check_length(film, &stamp, options.clearance)?;
     let sides = [0.5 * film.edge_margin[0], film.width - 0.5 * film.edge_margin[1]];
-    let apart = 2.0 * stamp.half.x + options.clearance;
-    let mut placed: Vec<f64> = Vec::new();
-    let mut own_or_shared = |x: f64| {
-        let shared = placed.iter().copied().find(|p| (p - x).abs() < apart);
-        shared.unwrap_or_else(|| {
-            placed.push(x);
-            x
-        })
+    let (half, clearance) = (stamp.half.x, options.clearance);
+    let mut places = Places {
+        taken: Vec::new(),
+        apart: 2.0 * half + clearance,
+        least: half + clearance,
+        most: film.length - half - clearance,
     };
     let mut found = Vec::new();
     for &(from, to) in sections {
         // A section too short for two marks side by side has them at its ends all the same, outside.
-        let inside = if to - from >= 2.0 * apart { stamp.half.x } else { -stamp.half.x };
-        let start = (from + inside).max(stamp.half.x);
-        let ends = [own_or_shared(start), own_or_shared((to - inside).max(start + apart))];
+        let inside = if to - from >= 2.0 * places.apart { half } else { -half };
+        let ends = places.ends(from + inside, to - inside);
         found.push(ends.iter().flat_map(|&x| sides.map(|y| stamp.at(Point { x, y }))).collect());
     }
     Ok(found)
+}
+
+/// Where along the feed marks lie. Any two are the same, or far enough apart.
+struct Places {
+    taken: Vec<f64>,
+    apart: f64,
+    /// A mark nearer to the leading end of the film does not fit on it.
+    least: f64,
+    /// The same at the other end.
+    most: f64,
+}
+
+/// Places are sums and differences of lengths in mm: rounding must not make two places of one.
+const HAIR: f64 = 1e-6;
+
+impl Places {
+    /// The places of the marks of a section: near `start` and `end`, and never both the same.
+    fn ends(&mut self, start: f64, end: f64) -> [f64; 2] {
+        let start = start.min(self.most).max(self.least);
+        let first = self.near(start, |_| true);
+        let after = first + self.apart;
+        let second = self.near(end.min(self.most).max(after), |x| x >= after - HAIR);
+        let ends = if second <= self.most + HAIR { [first, second] } else { self.last(start) };
+        for x in ends {
+            if !self.taken.contains(&x) {
+                self.taken.push(x);
+            }
+        }
+        ends
+    }
+
+    /// The last two places that there are: where the film ends too soon after the start for a mark at the end.
+    fn last(&self, start: f64) -> [f64; 2] {
+        let second = self.near(self.most, |_| true);
+        let before = second - self.apart;
+        [self.near(start.min(before), |x| x <= before + HAIR), second]
+    }
+
+    /// The nearest place that is taken and too near to `x` for another mark; `x` itself where there is none.
+    fn near(&self, x: f64, suits: impl Fn(f64) -> bool) -> f64 {
+        let off = |place: &f64| (place - x).abs();
+        let shared = self.taken.iter().copied().filter(|p| off(p) < self.apart - HAIR && suits(*p));
+        shared.min_by(|p, q| off(p).total_cmp(&off(q))).unwrap_or(x)
+    }
 }
 
 fn check(options: &MarkOptions) -> Result<(), Error> {
@@ -128,23 +170,47 @@ fn check(options: &MarkOptions) -> Result<(), Error> {
         if !(*arm > 0.0 && arm.is_finite()) {
             problems.push(
                 "registration marks",
-                format!("an arm of {arm} mm is no length"),
+                format!("an arm of {} mm is no length", Shown(*arm)),
                 "give one above 0",
             );
         }
         if !(*line > 0.0 && line < arm) {
-            let what = format!("a line {line} mm wide does not suit an arm of {arm} mm");
+            let what = format!("a line {} mm wide does not suit an arm of {} mm", Shown(*line), Shown(*arm));
             problems.push("registration marks", what, "give a width above 0 and below the arm");
         }
     }
     if !(*clearance >= 0.0 && clearance.is_finite()) {
         problems.push(
             "registration marks",
-            format!("a clearance of {clearance} mm is no length"),
+            format!("a clearance of {} mm is no length", Shown(*clearance)),
             "give one from 0",
         );
     }
     problems.or_ok(())
+}
+
+/// The film must hold two marks one after the other, with free film before, between and after them.
+fn check_length(film: &Film, stamp: &Stamp, clearance: f64) -> Result<(), Error> {
+    let long = 2.0 * stamp.half.x;
+    let needed = 2.0 * long + 3.0 * clearance;
+    let missing = needed - film.length;
+    if missing <= HAIR {
+        return Ok(());
+    }
+    Err(Error::unmet(
+        "registration marks",
+        format!(
+            "two marks {} mm long with {} mm free before, between and after them need {} mm of film, and the layout is {:.1} mm long",
+            Shown(long),
+            Shown(clearance),
+            Shown(needed),
+            film.length
+        ),
+        format!(
+            "nest with a tail margin longer by {} mm, or make the mark or its clearance smaller",
+            Shown((10.0 * (missing - HAIR)).ceil() / 10.0)
+        ),
+    ))
 }
 
 /// Both margins must hold a mark with free film on either side of it.
@@ -158,7 +224,11 @@ fn check_room(film: &Film, stamp: &Stamp, clearance: f64) -> Result<(), Error> {
     Err(Error::unmet(
         "registration marks",
         format!(
-            "a mark {high} mm high with {clearance} mm free on either side needs an edge margin of {needed} mm, and one is {narrow} mm"
+            "a mark {} mm high with {} mm free on either side needs an edge margin of {} mm, and one is {} mm",
+            Shown(high),
+            Shown(clearance),
+            Shown(needed),
+            Shown(narrow)
         ),
         "nest with wider edge margins, or make the mark or its clearance smaller",
     ))
@@ -171,18 +241,81 @@ mod tests {
     use crate::job::fixtures::{job_of, rectangle};
     use crate::layout::{MadeBy, assemble};
 
-    fn film(margins: [f64; 2]) -> Film {
+    fn film(margins: [f64; 2], length: f64) -> Film {
         let mut job = job_of(300.0, vec![rectangle("a", 10.0, 10.0)]);
         job.roll.edge_margin = margins;
         let made_by = MadeBy { version: String::new(), seed: 0, walks: 0, rounds: 0, stopped: String::new() };
-        Film::of(&assemble(&job, vec![], made_by), Whole::default())
+        let mut film = Film::of(&assemble(&job, vec![], made_by), Whole::default());
+        film.length = length;
+        film
+    }
+
+    /// The places along the feed of each section's marks.
+    fn ends(length: f64, sections: &[(f64, f64)]) -> Vec<[f64; 2]> {
+        let found = marks(&film([8.0; 2], length), sections, &MarkOptions::default()).unwrap();
+        found.iter().map(|marks| [marks[0].at.x, marks[2].at.x]).collect()
+    }
+
+    #[test]
+    fn a_short_section_has_its_two_ends_at_different_places() {
+        // The end wants to lie 6.9 mm behind the mark that the start shares, which is too near for a mark of its own.
+        assert_eq!(ends(515.9, &[(20.0, 500.0), (496.0, 500.9)]), [[23.0, 497.0], [497.0, 504.0]]);
+        // Of two marks that are both too near the nearer one is shared.
+        assert_eq!(
+            ends(2000.0, &[(20.0, 500.0), (22.0, 510.0), (500.5, 1200.0)]),
+            [[23.0, 497.0], [23.0, 507.0], [507.0, 1197.0]]
+        );
+    }
+
+    #[test]
+    fn no_mark_lies_beyond_the_film_of_the_layout() {
+        // There is no room behind the shared mark: it becomes the end, and the start gets a new one before it.
+        assert_eq!(ends(502.0, &[(20.0, 500.0), (496.0, 502.0)]), [[23.0, 497.0], [490.0, 497.0]]);
+        assert_eq!(ends(15.0, &[(0.0, 15.0)]), [[4.0, 11.0]]);
+        let told = marks(&film([8.0; 2], 10.0), &[(0.0, 10.0)], &MarkOptions::default()).unwrap_err();
+        assert_eq!(told.exit_code(), 1);
+        let told = told.to_string();
+        assert!(told.contains("15 mm of film") && told.contains("tail margin longer by 5 mm"), "{told}");
+    }
+
+    #[test]
+    fn wherever_sections_end_their_marks_fit_on_the_film_and_keep_apart() {
+        for seed in 0..3000_u32 {
+            // Odd tenths, so that sums round.
+            let tenths = |salt: u32, most: u32| {
+                f64::from(seed.wrapping_add(1).wrapping_mul(2_654_435_761).wrapping_add(salt * 40_503) >> 7)
+                    .rem_euclid(f64::from(most * 10))
+                    / 10.0
+            };
+            let (mut from, mut to) = (tenths(1, 12), 0.0);
+            let mut sections = Vec::new();
+            for i in 0..6 {
+                to = f64::max(to, from) + 0.1 + tenths(10 + i, 25);
+                sections.push((from, to));
+                from += 0.1 + tenths(20 + i, 20);
+            }
+            let length = (to + tenths(30, 6)).max(15.0);
+            let found = ends(length, &sections);
+            let all: Vec<f64> = found.iter().flatten().copied().collect();
+            for [first, second] in &found {
+                assert!(second - first >= 7.0 - 2.0 * HAIR, "{found:?} for {sections:?} on {length}");
+            }
+            for x in &all {
+                assert!((4.0 - HAIR..=length - 4.0 + HAIR).contains(x), "{x} on {length} for {sections:?}");
+                assert!(
+                    all.iter().all(|y| (x - y).abs() == 0.0 || (x - y).abs() >= 7.0 - 2.0 * HAIR),
+                    "{all:?}"
+                );
+            }
+        }
     }
 
     #[test]
     fn marks_lie_inside_the_margins_at_the_ends_of_their_section_and_apart() {
         let options = MarkOptions::default();
         let found =
-            marks(&film([8.0, 10.0]), &[(20.0, 500.0), (480.0, 900.0), (901.0, 905.0)], &options).unwrap();
+            marks(&film([8.0, 10.0], 950.0), &[(20.0, 500.0), (480.0, 900.0), (901.0, 905.0)], &options)
+                .unwrap();
         for (section, ends) in found.iter().zip([[23.0, 497.0], [483.0, 897.0]]) {
             assert_eq!(section.len(), 4);
             let xs: Vec<f64> = section.iter().map(|m| m.at.x).collect();
@@ -201,11 +334,11 @@ mod tests {
 
     #[test]
     fn a_margin_too_narrow_is_told_with_its_numbers() {
-        let told = marks(&film([8.0, 7.9]), &[(0.0, 100.0)], &MarkOptions::default()).unwrap_err();
+        let told = marks(&film([8.0, 7.9], 100.0), &[(0.0, 100.0)], &MarkOptions::default()).unwrap_err();
         assert_eq!(told.exit_code(), 1);
         assert!(told.to_string().contains("edge margin of 8 mm, and one is 7.9 mm"), "{told}");
         let senseless = MarkOptions { line: 5.0, ..MarkOptions::default() };
-        assert_eq!(marks(&film([8.0; 2]), &[], &senseless).unwrap_err().exit_code(), 2);
+        assert_eq!(marks(&film([8.0; 2], 100.0), &[], &senseless).unwrap_err().exit_code(), 2);
     }
 
     #[test]
@@ -213,10 +346,10 @@ mod tests {
         let line = |points: &[(f64, f64)]| points.iter().map(|&(x, y)| Point { x, y }).collect::<Vec<_>>();
         let drawing = Some(vec![(line(&[(100.0, 50.0), (104.0, 50.0), (104.0, 52.0)]), true)]);
         let options = MarkOptions { drawing, ..MarkOptions::default() };
-        let found = marks(&film([4.0; 2]), &[(0.0, 200.0)], &options).unwrap();
+        let found = marks(&film([4.0; 2], 200.0), &[(0.0, 200.0)], &options).unwrap();
         assert_eq!(
             found[0][0].bounds,
-            Bounds { min: Point { x: 0.0, y: 1.0 }, max: Point { x: 4.0, y: 3.0 } }
+            Bounds { min: Point { x: 1.0, y: 1.0 }, max: Point { x: 5.0, y: 3.0 } }
         );
     }
 }

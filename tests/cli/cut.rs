@@ -149,6 +149,24 @@ fn a_mark_of_ones_own_is_drawn_instead_of_the_cross() {
 }
 
 #[test]
+fn a_short_section_has_marks_at_two_places_and_all_of_them_on_the_film() {
+    let desk = Desk::new();
+    let roll = json!({ "width": 600, "edge_margin": 10 });
+    let words = ["cut", "layout.json", "--marks", "--section-length", "480", "-o"];
+    let layout = rectangles(&roll, &[[20.0, 20.0, 480.0, 50.0], [496.0, 100.0, 6.0, 40.0]]);
+    desk.put("layout.json", layout.to_string());
+    desk.run(words.iter().chain(&["out"])).ends_with(0);
+    let plan: Value = serde_json::from_str(&read(&desk, "out/plan.json")).unwrap();
+    assert_eq!(
+        plan["sections"][1]["marks"],
+        json!([[490.0, 5.0], [490.0, 595.0], [497.0, 5.0], [497.0, 595.0]])
+    );
+    desk.put("layout.json", rectangles(&roll, &[[0.0, 20.0, 10.0, 50.0]]).to_string());
+    let told = ["need 15 mm of film", "the layout is 10.0 mm long", "tail margin longer by 5 mm"];
+    desk.run(words.iter().chain(&["no"])).ends_with(1).says(&told);
+}
+
+#[test]
 fn a_test_cut_without_room_says_which_way_it_is_missing() {
     let desk = desk();
     let words = ["cut", "layout.json", "-o", "no", "--test-cut", "10"];
@@ -166,6 +184,7 @@ fn extreme_numbers_are_told_shortly() {
     let desk = desk();
     for (typed, code, told) in [
         (["--section-length", "1e-300"].as_slice(), 1, "longer than 1e-300 mm"),
+        (&["--marks", "--mark-arm", "1e300"], 1, "needs an edge margin of 2e300 mm"),
         (&["--test-cut", "1e308"], 1, "a lead margin of 1e308 mm"),
         (&["--test-cut=-1e308"], 2, "-1e308 mm is no size"),
         (&["--overcut", "1e300"], 2, "1e300 mm is not within 0 to 20"),

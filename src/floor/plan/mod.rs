@@ -7,7 +7,8 @@
 //! 2. in a section, pens come first, then all kiss cuts, then all through cuts, which weaken
 //!    the liner that carries the film;
 //! 3. the film is worked in windows along the feed, one after the other, so that the head
-//!    stays local: between two cuts the film is never pulled back by more than a window;
+//!    stays local: between two cuts the film is never pulled back by more than a window, or by as much as
+//!    an open line leads out of its own;
 //! 4. whatever lies inside a contour is cut before it, and so are the lines and holes of its
 //!    panel: a piece that is freed can move. A small piece comes before a large one beside it;
 //! 5. of all orders that keep these, one with little travel is searched for, in which the film
@@ -42,8 +43,8 @@ const FEED_WEIGHTS: [f64; 6] = [0.0, 0.3, 1.0, 3.0, 10.0, 30.0];
 ///
 /// # Errors
 ///
-/// [`Error::Unmet`] when a panel is longer than a section may be; [`Error::Input`] when the
-/// options are no usable numbers.
+/// [`Error::Unmet`] when a panel is longer than a section may be, or when marks or a test
+/// cut find no room; [`Error::Input`] when the options are no usable numbers.
 pub fn plan(layout: &Layout, options: &Options) -> Result<Plan, Error> {
     options.check()?;
     let film = Film::of(layout, options.whole);
