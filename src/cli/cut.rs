@@ -12,10 +12,10 @@ use tuckroll::floor::plan::{self, Options, Plan, Section};
 use tuckroll::floor::{Cutting, Dashes, MarkOptions, Weeding, Whole};
 use tuckroll::job::Unit;
 use tuckroll::layout::{self, Layout};
-use tuckroll::read::Drawing;
+use tuckroll::read::Lines;
 use tuckroll::shape::Point;
 use tuckroll::write::{self, DxfOptions};
-use tuckroll::{Error, read};
+use tuckroll::{Error, Warning, read};
 
 /// Plans the cut of checked layouts and writes its files.
 pub fn run(args: CutArgs) -> Result<u8, Error> {
@@ -27,7 +27,10 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
     if args.knife.blade_offset.is_some() {
         device.blade_offset_mm = args.knife.blade_offset;
     }
-    let options = options(&args, &device)?;
+    let mut warnings = Vec::new();
+    let options = options(&args, &device, &mut warnings)?;
+    // At once: they may tell why there is no plan.
+    say::warnings(&warnings);
     let layouts = layouts::typed(args.layout.clone())?;
     if layouts.len() > 1 && args.from_section > 1 {
         let what = "there are several pieces of film, each with sections of its own";
@@ -45,7 +48,7 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
         pieces.push(cut_result::Piece { id: piece.as_deref(), layout, plan, left });
     }
     let written = place.commit(&files)?;
-    let outcome = cut_result::Outcome { pieces: &pieces, files: &written };
+    let outcome = cut_result::Outcome { pieces: &pieces, files: &written, warnings: &warnings };
     if args.json {
         say::json(&outcome.json())?;
     } else {
@@ -76,7 +79,7 @@ fn with_names(e: Error, typed: &Path) -> Error {
     }
 }
 
-fn options(args: &CutArgs, device: &Device) -> Result<Options, Error> {
+fn options(args: &CutArgs, device: &Device, warnings: &mut Vec<Warning>) -> Result<Options, Error> {
     let (knife, waste) = (args.knife, args.waste);
     Ok(Options {
         speeds: device.speeds,
@@ -88,7 +91,7 @@ fn options(args: &CutArgs, device: &Device) -> Result<Options, Error> {
             overcut: knife.overcut.unwrap_or(device.overcut_mm),
             dashes: Dashes { cut: knife.dash, bridge: knife.bridge },
         },
-        marks: if args.marks.marks { Some(marks(args)?) } else { None },
+        marks: if args.marks.marks { Some(marks(args, warnings)?) } else { None },
         weeding: Weeding {
             strips: waste.weed_strips,
             frame: waste.weed_frame,
@@ -99,26 +102,27 @@ fn options(args: &CutArgs, device: &Device) -> Result<Options, Error> {
     })
 }
 
-fn marks(args: &CutArgs) -> Result<MarkOptions, Error> {
+fn marks(args: &CutArgs, warnings: &mut Vec<Warning>) -> Result<MarkOptions, Error> {
     let m = &args.marks;
     let mut marks =
         MarkOptions { arm: m.mark_arm, line: m.mark_line, clearance: m.mark_clearance, drawing: None };
     if let Some(path) = &m.mark_drawing {
         let source = Source::File(path.clone());
-        let drawing = read::read(&source.bytes()?, &source.name(), &input::read_options(args.drawing))?;
-        marks.drawing = Some(outlines(&drawing, &source.name())?);
+        let mut lines = read::lines(&source.bytes()?, &source.name(), &input::read_options(args.drawing))?;
+        warnings.append(&mut lines.warnings);
+        marks.drawing = Some(in_mm(lines, &source.name())?);
     }
     Ok(marks)
 }
 
-/// All contours of a drawing in mm.
-fn outlines(drawing: &Drawing, name: &str) -> Result<Vec<(Vec<Point>, bool)>, Error> {
-    let Some(mm) = drawing.mm_per_unit else {
+/// All lines of a drawing in mm.
+fn in_mm(lines: Lines, name: &str) -> Result<Vec<(Vec<Point>, bool)>, Error> {
+    let Some(mm) = lines.mm_per_unit else {
         let remedy = "save it with its unit, or as SVG with a width and height in mm";
         return Err(Error::input(name, "the drawing does not say its unit", remedy));
     };
-    let rings = drawing.found.iter().flat_map(|f| f.region.rings());
-    Ok(rings.map(|r| (r.points().iter().map(|p| *p * mm).collect(), true)).collect())
+    let scaled = |(points, closed): (Vec<Point>, bool)| (points.iter().map(|p| *p * mm).collect(), closed);
+    Ok(lines.drawn.into_iter().map(scaled).collect())
 }
 
 /// The sections that are left to cut.

@@ -1,10 +1,11 @@
 //! What came of a cut plan, as text and as JSON.
 
 use super::output::{named, paths};
-use super::{clean, numbers};
+use super::{clean, numbers, say};
 use serde::Serialize;
 use std::fmt::Write;
 use std::path::PathBuf;
+use tuckroll::Warning;
 use tuckroll::floor::plan::{Plan, Section, Totals};
 use tuckroll::layout::Layout;
 use tuckroll::write::duration;
@@ -15,6 +16,8 @@ pub struct Outcome<'a> {
     pub pieces: &'a [Piece<'a>],
     /// The files.
     pub files: &'a [PathBuf],
+    /// What to know of the drawing of the marks.
+    pub warnings: &'a [Warning],
 }
 
 /// What there is to say of one layout.
@@ -35,6 +38,7 @@ struct Json<'a> {
     #[serde(flatten)]
     planned: Planned<'a>,
     files: Vec<String>,
+    warnings: Vec<say::Finding>,
 }
 
 /// One layout by itself, or a list of them.
@@ -94,7 +98,7 @@ impl Outcome<'_> {
             [piece] if piece.id.is_none() => Planned::One(piece.json()),
             pieces => Planned::Several { rolls: pieces.iter().map(Piece::json).collect() },
         };
-        Json { exit_code: 0, planned, files: paths(self.files) }
+        Json { exit_code: 0, planned, files: paths(self.files), warnings: say::findings(self.warnings) }
     }
 
     /// The result in a few lines.

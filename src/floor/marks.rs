@@ -36,6 +36,9 @@ pub struct Mark {
     pub bounds: Bounds,
 }
 
+/// Most points of a mark: it is drawn four times in every section.
+const MOST_POINTS: usize = 2000;
+
 /// A mark about the origin.
 struct Stamp {
     lines: Vec<(Vec<Point>, bool)>,
@@ -45,6 +48,15 @@ struct Stamp {
 impl Stamp {
     fn of(options: &MarkOptions) -> Result<Self, Error> {
         let Some(drawing) = &options.drawing else { return Ok(Self::cross(options.arm, 0.5 * options.line)) };
+        let points: usize = drawing.iter().map(|(points, _)| points.len()).sum();
+        if points > MOST_POINTS {
+            let what = format!("the drawing has {points} points; {MOST_POINTS} are the most");
+            return Err(Error::input(
+                "registration mark",
+                what,
+                "draw a simpler one, or raise the chord tolerance",
+            ));
+        }
         let Some(b) = Bounds::of(drawing.iter().flat_map(|(points, _)| points)) else {
             return Err(Error::input("registration mark", "the drawing is empty", "draw at least one line"));
         };
@@ -351,5 +363,9 @@ mod tests {
             found[0][0].bounds,
             Bounds { min: Point { x: 1.0, y: 1.0 }, max: Point { x: 5.0, y: 3.0 } }
         );
+        let zigzag = (0..2001).map(|i| (f64::from(i % 7), f64::from(i))).collect::<Vec<_>>();
+        let options = MarkOptions { drawing: Some(vec![(line(&zigzag), false)]), ..MarkOptions::default() };
+        let told = marks(&film([4.0; 2], 200.0), &[], &options).unwrap_err();
+        assert!(told.to_string().contains("2001 points; 2000 are the most"), "{told}");
     }
 }

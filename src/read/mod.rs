@@ -70,6 +70,17 @@ pub struct Broken {
     pub problem: Problem,
 }
 
+/// The lines of a drawing as they are drawn, for what is shown and not cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lines {
+    /// How many millimetres one unit of the drawing is; `None` when the file does not say.
+    pub mm_per_unit: Option<f64>,
+    /// Points in the drawing's own unit, y upwards, and whether the last joins the first; in the order of the file.
+    pub drawn: Vec<(Vec<Point>, bool)>,
+    /// What was left out or doubtful.
+    pub warnings: Vec<Warning>,
+}
+
 /// How to read a drawing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ReadOptions {
@@ -154,6 +165,19 @@ struct Stroke {
 /// options make no sense. A readable drawing without a single closed contour is not an error:
 /// [`Drawing::found`] is empty then, and the warnings say what is open.
 pub fn read(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Drawing, Error> {
+    contours::assemble(sketch(bytes, name, options)?, name, options)
+}
+
+/// Reads the lines of a drawing, open and closed, without joining or nesting them.
+///
+/// # Errors
+///
+/// [`Error::Input`] as for [`read`]. A drawing in which nothing is drawn is not an error.
+pub fn lines(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Lines, Error> {
+    contours::as_drawn(sketch(bytes, name, options)?, name)
+}
+
+fn sketch(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Sketch, Error> {
     options.check()?;
     let (kind, doubt) = kind::Kind::of(bytes, name)?;
     let mut sketch = match kind {
@@ -161,5 +185,5 @@ pub fn read(bytes: &[u8], name: &str, options: &ReadOptions) -> Result<Drawing, 
         kind::Kind::Svg => svg::read(bytes, name, options)?,
     };
     sketch.warnings.splice(0..0, doubt);
-    contours::assemble(sketch, name, options)
+    Ok(sketch)
 }

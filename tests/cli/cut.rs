@@ -3,6 +3,7 @@
 use crate::support::{Desk, names};
 use serde_json::{Value, json};
 use std::fs;
+use tuckroll::read::ReadOptions;
 
 /// Six plates with a hole in two columns, margins all round.
 fn plates() -> Value {
@@ -146,6 +147,34 @@ fn a_mark_of_ones_own_is_drawn_instead_of_the_cross() {
     desk.run(["cut", "layout.json", "-o", "out", "--marks", "--mark-drawing", "mark.svg"]).ends_with(0);
     assert!(read(&desk, "out/cut.dxf").contains("TR_PRINTED"));
     desk.run(["cut", "layout.json", "-o", "no", "--mark-drawing", "mark.svg"]).ends_with(2);
+}
+
+#[test]
+fn open_lines_of_a_mark_are_drawn_and_what_is_left_out_is_told() {
+    let desk = desk();
+    let cross = r#"<line x1="0" y1="3" x2="6" y2="3"/><line x1="3" y1="0" x2="3" y2="6"/>"#;
+    let words = ["cut", "layout.json", "--json", "--marks", "--mark-drawing", "mark.svg", "-o"];
+    for (name, more, lines, left_out) in [
+        ("cross", "", 2, 0),
+        ("circled", r#"<circle cx="3" cy="3" r="1"/>"#, 3, 0),
+        ("named", "<text x=\"0\" y=\"0\">M</text>", 2, 1),
+    ] {
+        let head = r#"<svg xmlns="http://www.w3.org/2000/svg" width="6mm" height="6mm" viewBox="0 0 6 6">"#;
+        desk.put("mark.svg", format!("{head}{cross}{more}</svg>"));
+        let ran = desk.run(words.iter().chain(&[name])).ends_with(0);
+        let told: Value = serde_json::from_str(&ran.out).unwrap();
+        assert_eq!(told["warnings"].as_array().unwrap().len(), left_out, "{}", ran.out);
+        assert_eq!(ran.err.contains("warning"), left_out > 0, "{}", ran.err);
+        let drawing = fs::read(desk.path(&format!("{name}/cut.dxf"))).unwrap();
+        let drawn = tuckroll::read::lines(&drawing, "cut.dxf", &ReadOptions::default()).unwrap().drawn;
+        // Twelve contours, both edges of the film, and four marks.
+        assert_eq!(drawn.len(), 12 + 2 + 4 * lines);
+    }
+    desk.put(
+        "mark.svg",
+        r#"<svg xmlns="http://www.w3.org/2000/svg" width="6mm" height="6mm" viewBox="0 0 6 6"/>"#,
+    );
+    desk.run(words.iter().chain(&["no"])).ends_with(2).says(&["the drawing is empty"]);
 }
 
 #[test]

@@ -101,7 +101,7 @@ pub struct MarkArgs {
     /// Free film round a mark, in mm.
     #[arg(long, value_name = "MM", default_value_t = 1.0, requires = "marks")]
     pub mark_clearance: f64,
-    /// Draw the outlines of this DXF or SVG file instead of a cross.
+    /// Draw the lines of this DXF or SVG file, 2000 points at most, instead of a cross.
     #[arg(long, value_name = "FILE", requires = "marks", conflicts_with_all = ["mark_arm", "mark_line"])]
     pub mark_drawing: Option<PathBuf>,
 }

@@ -31,7 +31,7 @@ mod overlap;
 mod report;
 mod tidy;
 
-use super::{Broken, Drawing, ReadOptions, Sketch, Stroke};
+use super::{Broken, Drawing, Lines, ReadOptions, Sketch, Stroke};
 use crate::Error;
 use crate::shape::{Point, Ring, RingFault};
 use report::{Kind, Report};
@@ -86,6 +86,16 @@ pub(super) fn assemble(sketch: Sketch, name: &str, options: &ReadOptions) -> Res
     let (found, unfit) = nesting::nest(&contours, name, &mut report)?;
     broken.extend(unfit);
     Ok(Drawing { mm_per_unit, found, broken, warnings: report.finish() })
+}
+
+/// The strokes of a sketch that have any length, with no thought of what they bound.
+pub(super) fn as_drawn(sketch: Sketch, name: &str) -> Result<Lines, Error> {
+    let Sketch { mm_per_unit, strokes, warnings } = sketch;
+    tidy::check_limits(&strokes, name)?;
+    let mut report = Report::new(name, warnings, 0.0);
+    let strokes = tidy::tidy(strokes.into_iter().enumerate().collect(), &mut report);
+    let drawn = strokes.into_iter().map(|(_, s)| (s.points, s.closed)).collect();
+    Ok(Lines { mm_per_unit, drawn, warnings: report.finish() })
 }
 
 /// The loops of one layer: strokes that are closed already, and what the others bound.

@@ -250,3 +250,21 @@ fn many_strokes_are_all_found() {
     let d = drawing(strokes);
     assert_eq!(d.found.len(), 1 + n as usize + n as usize / 2);
 }
+
+#[test]
+fn lines_are_handed_on_as_they_are_drawn() {
+    let strokes = vec![
+        line((0.0, 3.0), (6.0, 3.0)),
+        rectangle(1.0, 1.0, 2.0, 2.0),
+        line((3.0, 0.0), (3.0, 6.0)),
+        line((5.0, 5.0), (5.0, 5.0)),
+        stroke(&[(0.0, 0.0), (2.0, 2.0), (2.0, 0.0), (0.0, 2.0)], true),
+    ];
+    let sketch = Sketch { mm_per_unit: Some(1.0), strokes, warnings: Vec::new() };
+    let lines = as_drawn(sketch, "t.dxf").unwrap();
+    let points: Vec<(usize, bool)> =
+        lines.drawn.iter().map(|(points, closed)| (points.len(), *closed)).collect();
+    assert_eq!(points, [(2, false), (4, true), (2, false), (4, true)]);
+    assert_eq!(lines.warnings.len(), 1);
+    assert!(lines.warnings[0].what.contains("without length"));
+}

@@ -5,7 +5,7 @@ use super::refused;
 use tuckroll::floor::device;
 use tuckroll::job::kits::{Films, KitOptions, parse_kit};
 use tuckroll::job::{self, stock};
-use tuckroll::read::{Drawing, ReadOptions, read};
+use tuckroll::read::{Drawing, ReadOptions, lines, read};
 use tuckroll::{Error, layout};
 
 /// What a binary DXF file begins with (DXF Reference, "Binary DXF files").
@@ -37,6 +37,10 @@ pub fn svg(data: &[u8]) {
 fn drawing(data: &[u8], name: &str) {
     match read(data, name, &ReadOptions::default()) {
         Ok(drawing) => sound(&drawing),
+        Err(error) => refused(&error),
+    }
+    match lines(data, name, &ReadOptions::default()) {
+        Ok(lines) => assert!(lines.drawn.iter().all(|(points, _)| points.len() > 1)),
         Err(error) => refused(&error),
     }
 }
