@@ -1,6 +1,7 @@
 //! What the tip of the tool draws on the film for one contour: overcut, dashes and bridges.
 
 use super::plan::Tool;
+use crate::error::{Problem, Shown};
 use crate::shape::{Point, dot, length};
 
 /// Lengths of the dashes of a through cut, in mm.
@@ -16,6 +17,25 @@ impl Default for Dashes {
     /// 10 mm cut, 0.8 mm left: common practice, no source.
     fn default() -> Self {
         Self { cut: 10.0, bridge: 0.8 }
+    }
+}
+
+impl Dashes {
+    /// Shortest dash and bridge in mm: no knife is set down or lifted within less.
+    pub const LEAST: f64 = 0.1;
+    /// Longest dash in mm.
+    pub const LONGEST: f64 = 1000.0;
+
+    /// What is wrong with these lengths, if anything is.
+    pub(super) fn problem(&self) -> Option<Problem> {
+        let Self { cut, bridge } = *self;
+        if bridge >= Self::LEAST && bridge < cut && cut <= Self::LONGEST {
+            return None;
+        }
+        let what = format!("dashes of {} mm with bridges of {} mm", Shown(cut), Shown(bridge));
+        let remedy =
+            format!("give lengths from {} to {} mm, bridges shorter than dashes", Self::LEAST, Self::LONGEST);
+        Some(Problem::new("through cuts", what, remedy))
     }
 }
 
@@ -198,6 +218,17 @@ mod tests {
                     "a bridge {corner} mm from a corner of {size}"
                 );
             }
+        }
+    }
+
+    #[test]
+    fn dashes_that_no_knife_cuts_are_refused() {
+        for (cut, bridge) in [(0.000_5, 0.000_1), (0.1, 0.1), (10.0, 0.09), (1000.5, 1.0), (10.0, f64::NAN)] {
+            let problem = Dashes { cut, bridge }.problem().unwrap();
+            assert!(problem.remedy.contains("from 0.1 to 1000 mm"), "{problem}");
+        }
+        for (cut, bridge) in [(0.11, Dashes::LEAST), (10.0, 0.8), (Dashes::LONGEST, 999.0)] {
+            assert_eq!(Dashes { cut, bridge }.problem(), None);
         }
     }
 

@@ -209,6 +209,17 @@ fn a_test_cut_without_room_says_which_way_it_is_missing() {
 }
 
 #[test]
+fn dashes_and_bridges_shorter_than_a_knife_can_cut_are_refused() {
+    let desk = desk();
+    for typed in [["0.0005", "0.0001"], ["10", "0.09"], ["1001", "1"], ["2", "2"]] {
+        desk.run(["cut", "layout.json", "-o", "no", "--dash", typed[0], "--bridge", typed[1]])
+            .ends_with(2)
+            .says(&["through cuts", "from 0.1 to 1000 mm"]);
+    }
+    desk.run(["cut", "layout.json", "-o", "out", "--dash", "0.2", "--bridge", "0.1"]).ends_with(0);
+}
+
+#[test]
 fn extreme_numbers_are_told_shortly() {
     let desk = desk();
     for (typed, code, told) in [

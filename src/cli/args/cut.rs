@@ -25,7 +25,7 @@ pub struct CutArgs {
     /// Leave out the sections before this one, which are cut already.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub from_section: usize,
-    /// Never pull the film back by more than so many mm between two cuts of one pass.
+    /// Never pull the film back by more than so many mm between two cuts of one pass, but for open lines.
     #[arg(long, value_name = "MM", default_value_t = 500.0, value_parser = millimetres)]
     pub window: f64,
     /// Let pen and knife take turns along the film, on a machine that holds both.
@@ -61,10 +61,10 @@ pub struct KnifeArgs {
     /// Compensate a drag knife with this offset in mm (0.175 to 1), only where the machine does not do it itself.
     #[arg(long, value_name = "MM", value_parser = blade_offset)]
     pub blade_offset: Option<f64>,
-    /// About how long the dashes of through cuts are, in mm.
+    /// About how long the dashes of through cuts are, in mm, more than a bridge and at most 1000.
     #[arg(long, value_name = "MM", default_value_t = 10.0)]
     pub dash: f64,
-    /// How long the uncut bridges between them are, in mm.
+    /// How long the uncut bridges between them are, in mm, from 0.1.
     #[arg(long, value_name = "MM", default_value_t = 0.8)]
     pub bridge: f64,
     /// Cut a square inside a triangle of this size in mm into the lead margin first.

@@ -34,12 +34,7 @@ impl Options {
                 "about 1 mm closes a contour",
             );
         }
-        let usable =
-            dashes.cut > 0.0 && dashes.bridge > 0.0 && dashes.bridge < dashes.cut && dashes.cut <= 1000.0;
-        if !usable {
-            let what = format!("dashes of {} mm with bridges of {} mm", dashes.cut, dashes.bridge);
-            problems.push("through cuts", what, "give lengths above 0, bridges shorter than dashes");
-        }
+        problems.0.extend(dashes.problem());
         problems.or_ok(())?;
         self.weeding.check()
     }
