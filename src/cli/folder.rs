@@ -3,7 +3,7 @@
 //! The files are written into a temporary folder beside it, which is made before the long
 //! run so that a place that cannot be written is noticed first, and moved in by renaming.
 
-use super::{pieces, signals};
+use super::{draft, pieces, signals};
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -64,6 +64,12 @@ pub fn sheet_name(order: &str) -> String {
     if order.is_empty() { "sheet.html".into() } else { format!("sheet-{order}.html") }
 }
 
+/// Whether it is a name that [`sheet_name`] gives.
+pub fn is_sheet(path: &Path) -> bool {
+    let name = path.file_name().and_then(|name| name.to_str());
+    name.is_some_and(|name| name.starts_with("sheet") && name.ends_with(".html"))
+}
+
 /// Whether a result of this program may have a file of this name.
 fn is_known(name: &str) -> bool {
     let fixed = [
@@ -85,7 +91,7 @@ fn is_known(name: &str) -> bool {
         PLAN,
         PLOT,
     ];
-    fixed.contains(&name) || is_section(name) || (name.starts_with("sheet") && name.ends_with(".html"))
+    fixed.contains(&name) || is_section(name) || is_sheet(Path::new(name))
 }
 
 /// Whether it is a name that [`section_names`] gives.
@@ -126,7 +132,7 @@ impl Folder {
 
     /// A folder beside the one to come, so that a rename does not cross file systems; removed when dropped.
     fn workshop(&self) -> Result<TempDir, Error> {
-        let made = tempfile::Builder::new().prefix(".tuckroll-").tempdir_in(&self.parent);
+        let made = tempfile::Builder::new().prefix(draft::PREFIX).tempdir_in(&self.parent);
         made.map_err(|e| Error::io(&self.parent, without_path(&e)))
     }
 

@@ -9,6 +9,7 @@ mod clean;
 mod compare;
 mod cut;
 mod cut_result;
+mod draft;
 mod effort;
 mod export;
 mod films;

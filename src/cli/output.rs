@@ -16,6 +16,9 @@ use tuckroll::{Error, Warning};
 /// Width of the picture in pixels: 180 to the inch on A4, and a screen full of detail.
 const PICTURE_WIDTH: u32 = 2000;
 
+/// Fit sheets that are all named.
+const SHEETS_NAMED: usize = 6;
+
 /// Where the result goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Target {
@@ -50,9 +53,17 @@ pub fn paths(files: &[PathBuf]) -> Vec<String> {
     files.iter().map(|path| path.display().to_string()).collect()
 }
 
-/// Files by name, for people.
+/// Files by name, for people. Of many fit sheets the first and the last are named.
 pub fn named(files: &[PathBuf]) -> String {
-    clean::one_line(&paths(files).join(", ")).into_owned()
+    let (sheets, mut names): (Vec<String>, Vec<String>) =
+        paths(files).into_iter().partition(|path| folder::is_sheet(Path::new(path)));
+    match &sheets[..] {
+        [first, .., last] if sheets.len() > SHEETS_NAMED => {
+            names.push(format!("{} fit sheets from {first} to {last}", sheets.len()));
+        }
+        _ => names.extend(sheets),
+    }
+    clean::one_line(&names.join(", ")).into_owned()
 }
 
 impl Target {
@@ -238,6 +249,17 @@ mod tests {
         let names = sheet_names(["A/1", "A:1", "2_A/1", "A*1", "B", "A_1"].into_iter());
         let expected = ["A_1", "2_A_1", "2_2_A_1", "3_A_1", "B", "4_A_1"];
         assert_eq!(names, expected.map(|name| format!("sheet-{name}.html")));
+    }
+
+    #[test]
+    fn of_many_fit_sheets_two_are_named() {
+        let paths = |sheets: usize| -> Vec<PathBuf> {
+            let sheets = (1..=sheets).map(|i| format!("out/sheet-{i}.html").into());
+            [PathBuf::from("out/layout.json")].into_iter().chain(sheets).collect()
+        };
+        assert_eq!(named(&paths(2)), "out/layout.json, out/sheet-1.html, out/sheet-2.html");
+        let many = "out/layout.json, 800 fit sheets from out/sheet-1.html to out/sheet-800.html";
+        assert_eq!(named(&paths(800)), many);
     }
 
     /// Looking through all names for each of them takes hours.

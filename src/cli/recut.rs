@@ -1,6 +1,7 @@
 //! `tuckroll recut`: a new job from pieces of a layout.
 
 use super::args::RecutArgs;
+use super::draft::draft_in;
 use super::input::Source;
 use super::{clean, layouts, numbers, say, signals};
 use serde::Serialize;
@@ -59,7 +60,7 @@ fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
         _ => PathBuf::from("."),
     };
     signals::tidily(|| {
-        let mut new = tempfile::Builder::new().prefix(".tuckroll-").tempfile_in(folder).map_err(failed)?;
+        let mut new = draft_in(&folder).map_err(failed)?;
         new.write_all(bytes).and_then(|()| new.as_file().sync_all()).map_err(failed)?;
         signals::settle(path)?;
         new.persist_noclobber(path).map(drop).map_err(|e| failed(e.error))

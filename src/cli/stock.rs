@@ -1,6 +1,7 @@
 //! `tuckroll stock`: the film that is there, and what a cut takes off it.
 
 use super::args::{ConfirmArgs, StockAction, StockArgs};
+use super::draft::draft_in;
 use super::input::Source;
 use super::{clean, layouts, numbers, output, say, signals};
 use serde::Serialize;
@@ -78,7 +79,7 @@ impl Lock {
 fn replace(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     let failed = |e| Error::io(path, e);
     let folder = path.parent().unwrap_or(Path::new("."));
-    let mut new = tempfile::Builder::new().prefix(".tuckroll-").tempfile_in(folder).map_err(failed)?;
+    let mut new = draft_in(folder).map_err(failed)?;
     new.write_all(bytes).map_err(failed)?;
     let old = fs::metadata(path).map_err(failed)?;
     fs::set_permissions(new.path(), old.permissions()).map_err(failed)?;

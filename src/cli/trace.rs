@@ -3,6 +3,7 @@
 //! One line for each improvement and one at the end, under the heading `seconds,length,density`:
 //! seconds since the search began, length in the job's unit, density in per cent.
 
+use super::draft::draft_in;
 use super::signals;
 use std::fs::File;
 use std::io::{self, Read, Write};
@@ -76,7 +77,7 @@ impl Trace {
     }
 
     fn draft(&self) -> Result<NamedTempFile, Error> {
-        NamedTempFile::with_prefix_in(".tuckroll-", &self.parent).map_err(|e| Error::io(&self.parent, e))
+        draft_in(&self.parent).map_err(|e| Error::io(&self.parent, e))
     }
 
     /// Writes the curve, whole.

@@ -88,6 +88,19 @@ fn a_trace_tells_how_the_layout_grew_shorter() {
         .says(&["job.json", "no trace"]);
 }
 
+/// Files are for the others in the shop, too, as far as the user's mask lets them (POSIX.1-2017, `umask`).
+#[cfg(unix)]
+#[test]
+fn a_trace_and_a_job_made_anew_are_files_like_any_other() {
+    use std::os::unix::fs::PermissionsExt;
+    let desk = Desk::new();
+    desk.put("job.json", busy().to_string());
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "0", "--trace", "t.csv"]).ends_with(0);
+    desk.run(["recut", "out/layout.json", "--panel", "wedge 0#1", "-o", "again.json"]).ends_with(0);
+    let mode = |name: &str| fs::metadata(desk.path(name)).unwrap().permissions().mode();
+    assert_eq!([mode("t.csv"), mode("again.json")], [mode("job.json"); 2]);
+}
+
 #[test]
 fn completions_name_every_command_and_option() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
