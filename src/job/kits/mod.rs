@@ -7,6 +7,7 @@
 
 mod build;
 mod decode;
+mod describe;
 mod expand;
 mod films;
 mod load;
