@@ -1,7 +1,7 @@
 //! Cuts in the waste that let it come off in strips: straight lines that stop short of every panel.
 
 use crate::error::{Error, Problems};
-use crate::shape::{Bounds, Contours, Point, dot, length};
+use crate::shape::{Bounds, Contours, Point, clear_stretches, length};
 
 /// Which cuts are made in the waste. Lengths in mm.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -37,6 +37,9 @@ impl Weeding {
 
 /// Lines in the waste shorter than this, in mm, help nobody.
 const SHORTEST: f64 = 5.0;
+
+/// Far less than any machine can tell, in mm, and more than coordinates are rounded by.
+const HAIR: f64 = 1e-6;
 
 /// Something that no cut in the waste may come near.
 pub(super) struct Obstacle {
@@ -86,86 +89,20 @@ impl Ground<'_> {
     }
 
     /// The parts of a line that keep the clearance to everything.
-    fn free(&self, [a, b]: &[Point; 2]) -> Vec<[Point; 2]> {
-        let way = length(*b - *a);
-        if way < SHORTEST {
-            return Vec::new();
-        }
-        let clearance = self.weeding.clearance;
-        let Some(bounds) = Bounds::of([a, b]) else { return Vec::new() };
-        let near: Vec<&Obstacle> =
-            self.obstacles.iter().filter(|o| o.bounds.near(&bounds, clearance)).collect();
-        let mut taken: Vec<(f64, f64)> = Vec::new();
-        for obstacle in &near {
-            let edges = (0..obstacle.area.len()).map(|i| obstacle.area.edge(i));
-            taken.extend(edges.filter_map(|edge| Beside { a: *a, b: *b, reach: clearance }.interval(edge)));
-        }
-        taken.sort_by(|p, q| p.0.total_cmp(&q.0));
-        let mut parts = Vec::new();
-        let mut from = 0.0;
-        for (begin, end) in taken.into_iter().chain([(1.0, 1.0)]) {
-            if (begin - from) * way >= SHORTEST {
-                let [p, q] = [from, begin].map(|t| *a + (*b - *a) * t);
-                let middle = (p + q) * 0.5;
-                // Away from every contour, a part lies wholly inside or outside each.
-                if near.iter().all(|o| o.area.locate(middle) == Some(false)) {
-                    parts.push([p, q]);
-                }
-            }
-            from = from.max(end);
-        }
-        parts
-    }
-}
-
-/// A line, and how near is too near.
-struct Beside {
-    a: Point,
-    b: Point,
-    reach: f64,
-}
-
-impl Beside {
-    /// The part of the line, from 0 to 1, that is nearer than the reach to a segment. The film
-    /// within reach of a segment is convex, so it is one part: that of both discs about the
-    /// ends and of the rectangle between.
-    fn interval(&self, (p, q): (Point, Point)) -> Option<(f64, f64)> {
-        let found = [self.in_disc(p), self.in_disc(q), self.in_rectangle(p, q)];
-        found.into_iter().flatten().reduce(|m, i| (m.0.min(i.0), m.1.max(i.1)))
-    }
-
-    fn in_disc(&self, centre: Point) -> Option<(f64, f64)> {
-        let (d, f) = (self.b - self.a, self.a - centre);
-        let (aa, bb, cc) = (dot(d, d), dot(f, d), dot(f, f) - self.reach * self.reach);
-        let disc = bb * bb - aa * cc;
-        (disc >= 0.0).then(|| ((-bb - disc.sqrt()) / aa, (-bb + disc.sqrt()) / aa)).and_then(within)
-    }
-
-    fn in_rectangle(&self, p: Point, q: Point) -> Option<(f64, f64)> {
-        let way = length(q - p);
-        if way <= 0.0 {
-            return None;
-        }
-        let u = (q - p) * (1.0 / way);
-        let v = Point { x: -u.y, y: u.x };
-        let clip = |axis: Point, low: f64, high: f64| {
-            let (s, e) = (dot(self.a - p, axis), dot(self.b - p, axis));
-            if (e - s).abs() < 1e-12 {
-                return (s >= low && s <= high).then_some((0.0, 1.0));
-            }
-            let (t0, t1) = ((low - s) / (e - s), (high - s) / (e - s));
-            Some((t0.min(t1), t0.max(t1)))
+    fn free(&self, &[a, b]: &[Point; 2]) -> Vec<[Point; 2]> {
+        // A frame lies just at the clearance, which is not too near whatever the rounding.
+        let reach = self.weeding.clearance - HAIR;
+        let Some(bounds) = Bounds::of([&a, &b]) else { return Vec::new() };
+        let near: Vec<&Contours> =
+            self.obstacles.iter().filter(|o| o.bounds.near(&bounds, reach)).map(|o| &o.area).collect();
+        let ends = |(from, to): (f64, f64)| [from, to].map(|part| a + (b - a) * part);
+        let parts = clear_stretches([a, b], near.iter().copied(), reach).into_iter().map(ends);
+        let outside = |[p, q]: &[Point; 2]| {
+            let middle = (*p + *q) * 0.5;
+            near.iter().all(|area| area.locate(middle) == Some(false))
         };
-        let along = clip(u, 0.0, way)?;
-        let beside = clip(v, -self.reach, self.reach)?;
-        within((along.0.max(beside.0), along.1.min(beside.1)))
+        parts.filter(|[p, q]| length(*q - *p) >= SHORTEST).filter(outside).collect()
     }
-}
-
-/// The part between 0 and 1.
-fn within((from, to): (f64, f64)) -> Option<(f64, f64)> {
-    let (from, to) = (from.max(0.0), to.min(1.0));
-    (from <= to).then_some((from, to))
 }
 
 #[cfg(test)]
@@ -197,7 +134,23 @@ mod tests {
                 }
             }
         }
-        assert!(nearest > 2.0 - 1e-9 && nearest < 2.01, "{nearest}");
+        assert!(nearest > 2.0 - 2e-6 && nearest < 2.01, "{nearest}");
         assert!(lines.len() >= 15, "{}", lines.len());
+    }
+
+    /// A frame round one rectangle, reckoned by hand: both ways along it, and across it at both ends.
+    #[test]
+    fn a_frame_goes_all_round_straight_sides() {
+        let corners = [(20.0, 30.1), (220.3, 30.1), (220.3, 130.7), (20.0, 130.7)];
+        let panel = corners.map(|(x, y)| Point { x, y });
+        let obstacles = [Obstacle::of(&panel).unwrap()];
+        let weeding = Weeding { strips: None, frame: true, clearance: 5.0 };
+        let ground = Ground { obstacles: &obstacles, weeding: &weeding, across: [3.0, 500.0] };
+        let bounds = Bounds::of(&panel).unwrap();
+        let lines = ground.lines((bounds.min.x, bounds.max.x), true, &bounds);
+        let lengths: Vec<f64> = lines.iter().map(|[a, b]| length(*b - *a)).collect();
+        let expected = [210.3, 210.3, 110.6, 110.6];
+        assert_eq!(lengths.len(), 4, "{lines:?}");
+        assert!(lengths.iter().zip(expected).all(|(l, e)| (l - e).abs() < 1e-9), "{lengths:?}");
     }
 }

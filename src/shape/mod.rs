@@ -14,6 +14,7 @@ mod line;
 mod meet;
 mod pose;
 mod predicate;
+mod reach;
 mod region;
 mod ring;
 #[cfg(test)]
@@ -29,6 +30,7 @@ pub(crate) use meet::Contour as Tree;
 pub use meet::first_overlap;
 pub use pose::{Pose, Turn, angle_between, wrap_degrees};
 pub use predicate::{Side, segments_cross, side};
+pub(crate) use reach::clear_stretches;
 pub use region::{Region, RegionFault};
 pub use ring::{Ring, RingFault};
 
