@@ -65,6 +65,63 @@ fn pens_come_first_and_through_cuts_last_and_what_lies_inside_before_what_frees_
     }
 }
 
+/// A pen and a knife that take turns along the film: the line lies in a later window than the panel begins.
+#[test]
+fn a_panel_is_not_cut_out_before_what_is_drawn_on_it() {
+    let long = r#"{"id": "long", "outline": [[0, 0], [900, 0], [900, 50], [0, 50]],
+        "lines": [{"role": "draw", "points": [[850, 10], [850, 40]]}]}"#;
+    let options = Options { pens_by_window: true, window: 200.0, ..Options::default() };
+    let plan = plan(&layout(100.0, long, &[("long", 1, 20.0, 0.0)]), &options).unwrap();
+    assert_eq!(names(&plan), ["long#1/line 1", "long#1/outline"]);
+}
+
+/// Closed lines of one panel, drawn from the outside in, here and there on the film.
+#[test]
+fn a_closed_line_is_cut_after_what_lies_in_it() {
+    for role in ["cut", "through"] {
+        let square = |s: u32| {
+            let (low, high) = (50 - s, 50 + s);
+            format!(
+                r#"{{"role": "{role}", "closed": true, "points": [[{low}, {low}], [{high}, {low}], [{high}, {high}], [{low}, {high}]]}}"#
+            )
+        };
+        let lines: Vec<String> = [45, 30, 20, 10].map(square).into();
+        let panel = format!(
+            r#"{{"id": "a", "copies": 12, "outline": [[0, 0], [100, 0], [100, 100], [0, 100]], "lines": [{}]}}"#,
+            lines.join(", ")
+        );
+        let places: Vec<(&str, u32, f64, f64)> =
+            (0..12).map(|i| ("a", i + 1, f64::from(i / 3) * 130.0, f64::from(i % 3) * 120.0)).collect();
+        let plan = plan(&layout(400.0, &panel, &places), &Options::default()).unwrap();
+        let order = names(&plan);
+        for copy in 1..=12 {
+            let place = |line: u32| order.iter().position(|n| *n == format!("a#{copy}/line {line}")).unwrap();
+            assert!((1..4).all(|line| place(line + 1) < place(line)), "{role}: {order:?}");
+        }
+    }
+}
+
+/// Each line on its piece waits for nothing, and each piece for its line alone: pairs for all of them would be a million.
+#[test]
+fn a_panel_of_a_thousand_pieces_with_a_line_on_each_is_planned() {
+    let at = |i: u32| (i / 25 * 30, i % 25 * 30);
+    let pieces = (0..1000).map(at).map(|(x, y)| {
+        format!(r#"{{"outline": [[{x}, {y}], [{0}, {y}], [{0}, {1}], [{x}, {1}]]}}"#, x + 25, y + 25)
+    });
+    let lines = (0..1000).map(at).map(|(x, y)| {
+        format!(r#"{{"role": "cut", "points": [[{0}, {1}], [{2}, {1}]]}}"#, x + 5, y + 12, x + 20)
+    });
+    let panel = format!(
+        r#"{{"id": "a", "parts": [{}], "lines": [{}]}}"#,
+        pieces.collect::<Vec<_>>().join(", "),
+        lines.collect::<Vec<_>>().join(", ")
+    );
+    let plan = plan(&layout(800.0, &panel, &[("a", 1, 0.0, 0.0)]), &Options::default()).unwrap();
+    let order = names(&plan);
+    let place = |name: String| order.iter().position(|n| *n == name).unwrap();
+    assert!((1..=1000).all(|i| place(format!("a#1/line {i}")) < place(format!("a#1/outline {i}"))));
+}
+
 #[test]
 fn a_hand_worked_plan_measures_what_it_must() {
     let square = r#"{"id": "a", "copies": 2, "outline": [[0, 0], [30, 0], [30, 30], [0, 30]]}"#;
@@ -131,6 +188,20 @@ fn the_film_is_never_pulled_back_by_more_than_a_window_and_seldom_turns_round() 
             assert!(section.totals.feed_reversals <= section.most_reversals, "{:?}", section.totals);
         }
     }
+}
+
+/// Two lines along the film, reckoned by hand: the second one begins where the first one began, or ends there.
+#[test]
+fn the_way_back_after_a_long_line_is_told() {
+    let strip = r#"{"id": "a", "copies": 2, "outline": [[0, 0], [1000, 0], [1000, 20], [0, 20]],
+        "lines": [{"role": "draw", "points": [[10, 10], [990, 10]]}]}"#;
+    let layout = layout(100.0, strip, &[("a", 1, 0.0, 0.0), ("a", 2, 0.0, 50.0)]);
+    let plan = plan(&layout, &Options { window: 200.0, ..Options::default() }).unwrap();
+    let ends: Vec<[f64; 2]> =
+        plan.steps().filter(|s| s.tool == Tool::Pen).map(|s| [s.start().x, s.end().x]).collect();
+    let there_and_back = ends[0][1] - ends[1][0];
+    assert!(plan.totals.feed_back_mm >= there_and_back - 1e-9, "{ends:?} {:?}", plan.totals);
+    assert!(ends == [[10.0, 990.0], [990.0, 10.0]] || plan.totals.feed_back_mm == 980.0, "{ends:?}");
 }
 
 #[test]

@@ -116,12 +116,13 @@ fn turns(places: impl Iterator<Item = f64>) -> usize {
     turns
 }
 
-/// The farthest that a step begins behind an earlier one.
+/// The farthest that a step begins behind a place where an earlier one began or ended.
 fn back<'a>(steps: impl Iterator<Item = &'a Step>) -> f64 {
     let (mut most, mut back) = (f64::NEG_INFINITY, 0.0_f64);
-    for x in steps.map(|s| s.start().x) {
-        most = most.max(x);
+    for step in steps {
+        let x = step.start().x;
         back = back.max(most - x);
+        most = most.max(x).max(step.end().x);
     }
     back
 }

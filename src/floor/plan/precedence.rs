@@ -1,8 +1,7 @@
 //! Which contour must be cut before which other.
 
 use super::{Contour, Kind, Tool};
-use crate::shape::{Bounds, Contours, Point};
-use std::collections::BTreeMap;
+use crate::shape::{Bounds, Contours, Point, cross};
 
 /// A piece narrower than this, in mm, counts as small: three quarters of an inch, below which a
 /// practitioner sees drag knives pull pieces along (signs101.com, thread 120224, page 2).
@@ -20,29 +19,33 @@ pub(super) struct Before {
     pub soft: bool,
 }
 
-/// All pairs among the contours `members`, which are cut in one section with one tool.
+/// The pairs among the contours `members`, which are cut in one pass over a section. What follows from others is
+/// left out: a contour waits for what lies just inside it, and that for what lies deeper.
 ///
-/// They cannot run in a circle: each leads from a line to an outline, from inside to outside,
-/// or from small to large, and whatever holds a large contour is itself large.
+/// They cannot run in a circle. A pair of inside and outside leads to a greater area, and never from a large contour to
+/// a small one; a soft pair leads from small to large.
 pub(super) fn pairs(contours: &[Contour], members: &[usize]) -> Vec<Before> {
     let shapes: Vec<Member<'_>> = members.iter().map(|&i| Member::new(i, &contours[i])).collect();
     let mut by_x: Vec<&Member<'_>> = shapes.iter().collect();
     by_x.sort_by(|a, b| a.contour.bounds.min.x.total_cmp(&b.contour.bounds.min.x));
     let widest = by_x.iter().map(|m| m.contour.bounds.width()).fold(0.0, f64::max);
-    let mut outlines: BTreeMap<Option<usize>, Vec<&Member<'_>>> = BTreeMap::new();
-    for m in shapes.iter().filter(|m| m.contour.kind == Kind::Outline) {
-        outlines.entry(m.contour.placement).or_default().push(m);
-    }
     let mut found = Vec::new();
     for a in &shapes {
         let (from, to) = (a.contour.bounds.min.x - BESIDE - widest, a.contour.bounds.max.x + BESIDE);
         let from = by_x.partition_point(|m| m.contour.bounds.min.x < from);
         let to = by_x.partition_point(|m| m.contour.bounds.min.x <= to);
-        let beside = by_x[from..to].iter().copied();
-        // A line may lie anywhere about its panel.
-        let own = outlines.get(&a.contour.placement).into_iter().flatten().copied();
-        let others = beside.chain(own).filter(|b| b.index != a.index && b.contour.tool == a.contour.tool);
-        found.extend(others.filter_map(|b| a.before(b)));
+        let beside = by_x[from..to].iter().copied().filter(|b| b.index != a.index);
+        let (mut around, others): (Vec<_>, Vec<_>) = beside.partition(|b| b.waits_for(a));
+        around.sort_by(|p, q| p.area.total_cmp(&q.area).then(p.index.cmp(&q.index)));
+        let mut next: Vec<&Member<'_>> = Vec::new();
+        for outer in around {
+            if !next.iter().any(|inner| outer.waits_for(inner)) {
+                next.push(outer);
+            }
+        }
+        let before = |b: &Member<'_>, soft| Before { first: a.index, then: b.index, soft };
+        found.extend(next.into_iter().map(|b| before(b, false)));
+        found.extend(others.into_iter().filter(|b| a.would_move_beside(b)).map(|b| before(b, true)));
     }
     found.sort_unstable();
     found.dedup();
@@ -52,55 +55,78 @@ pub(super) fn pairs(contours: &[Contour], members: &[usize]) -> Vec<Before> {
 struct Member<'a> {
     index: usize,
     contour: &'a Contour,
-    /// A closed contour as an area.
-    area: Option<Contours>,
+    /// What a closed contour bounds.
+    inside: Option<Contours>,
+    /// Its area; 0 of an open line.
+    area: f64,
     small: bool,
 }
 
 impl<'a> Member<'a> {
     fn new(index: usize, contour: &'a Contour) -> Self {
         let b = contour.bounds;
-        let area = contour.closed.then(|| Contours::of_rings(vec![contour.points.clone()]));
-        Self { index, contour, area, small: b.width().min(b.height()) < SMALL }
+        let inside = contour.closed.then(|| Contours::of_rings(vec![contour.points.clone()]));
+        let area = if contour.closed { area(&contour.points) } else { 0.0 };
+        Self { index, contour, inside, area, small: b.width().min(b.height()) < SMALL }
     }
 
-    /// Whether this must come before `other`, and how strictly.
-    fn before(&self, other: &Self) -> Option<Before> {
-        let yes = |soft| Some(Before { first: self.index, then: other.index, soft });
-        let (a, b) = (self.contour, other.contour);
-        if matches!(b.kind, Kind::Line | Kind::Waste) || b.tool != Tool::Kiss {
-            return None;
-        }
-        let own = a.placement == b.placement && b.kind == Kind::Outline;
-        if own && a.kind == Kind::Line {
-            return yes(false);
-        }
-        if encloses(&b.bounds, &a.bounds) && other.holds(a) {
-            return yes(false);
-        }
-        let freed = a.kind == Kind::Outline && b.kind == Kind::Outline;
-        if freed && self.small && !other.small && self.is_beside(other) {
-            return yes(true);
-        }
-        None
-    }
-
-    /// Whether a contour lies inside this one. Contours of panels do not cross, so that one
-    /// of its points that is not on the other contour tells; when all are, the box has told.
-    fn holds(&self, inner: &Contour) -> bool {
-        let Some(area) = &self.area else { return false };
-        let on_or_in = |p: &Point| area.locate(*p);
-        inner.kind != Kind::Line
-            && inner.points.iter().find_map(on_or_in).unwrap_or(inner.bounds != self.contour.bounds)
-    }
-
-    fn is_beside(&self, other: &Self) -> bool {
-        if !self.contour.bounds.near(&other.contour.bounds, BESIDE) {
+    /// Whether `inner` lies inside this contour, or is a line on the piece that it frees.
+    fn waits_for(&self, inner: &Self) -> bool {
+        let (a, b) = (inner.contour, self.contour);
+        let greater = (self.area, self.index) > (inner.area, inner.index) && (inner.small || !self.small);
+        if !greater || b.kind == Kind::Waste || b.tool == Tool::Pen {
             return false;
         }
-        let (Some(a), Some(b)) = (&self.area, &other.area) else { return false };
-        a.contour_distance(b, BESIDE).is_some()
+        match (a.kind, b.kind) {
+            // Where a line reaches into the piece at all.
+            (Kind::Line, Kind::Outline) => a.placement == b.placement && a.bounds.near(&b.bounds, 0.0),
+            _ if a.tool != b.tool => false,
+            (_, Kind::Line) => self.holds_all_of(a),
+            (Kind::Line, _) => false,
+            _ => self.holds(a),
+        }
     }
+
+    /// Whether a contour of a panel lies inside this one. They do not cross, so that one of its points that is not on
+    /// the other contour tells; when all are, the box has told.
+    fn holds(&self, inner: &Contour) -> bool {
+        let Some(inside) = self.inside.as_ref().filter(|_| encloses(&self.contour.bounds, &inner.bounds))
+        else {
+            return false;
+        };
+        let on_or_in = |p: &Point| inside.locate(*p);
+        inner.points.iter().find_map(on_or_in).unwrap_or(inner.bounds != self.contour.bounds)
+    }
+
+    /// The same for a contour that this one, a line, may cross.
+    fn holds_all_of(&self, inner: &Contour) -> bool {
+        let Some(inside) = self.inside.as_ref().filter(|_| encloses(&self.contour.bounds, &inner.bounds))
+        else {
+            return false;
+        };
+        inner.points.iter().all(|p| inside.locate(*p) != Some(false))
+    }
+
+    /// Whether this small piece would be pulled along by the knife that cuts the large one beside it.
+    fn would_move_beside(&self, other: &Self) -> bool {
+        let (a, b) = (self.contour, other.contour);
+        a.kind == Kind::Outline
+            && b.kind == Kind::Outline
+            && self.small
+            && !other.small
+            && a.bounds.near(&b.bounds, BESIDE)
+            && self
+                .inside
+                .as_ref()
+                .zip(other.inside.as_ref())
+                .is_some_and(|(p, q)| p.contour_distance(q, BESIDE).is_some())
+    }
+}
+
+/// Area of a closed contour, always positive; by the shoelace formula about its first point.
+fn area(points: &[Point]) -> f64 {
+    let Some(o) = points.first() else { return 0.0 };
+    0.5 * points.windows(2).map(|w| cross(*o, w[0], w[1])).sum::<f64>().abs()
 }
 
 fn encloses(outer: &Bounds, inner: &Bounds) -> bool {

@@ -70,39 +70,27 @@ impl Task {
         class: usize,
         window: f64,
     ) -> usize {
-        let of_kind = |is: &fn(&Contour) -> bool| -> Vec<usize> {
-            members.iter().copied().filter(|&i| is(&contours[i])).collect()
-        };
-        let groups: Vec<Vec<usize>> = kinds.iter().map(of_kind).collect();
-        let all = groups.iter().flatten().map(|&i| contours[i].bounds).reduce(Bounds::with);
+        let turn = |i: usize| kinds.iter().position(|is| is(&contours[i]));
+        let (members, turns): (Vec<usize>, Vec<usize>) =
+            members.iter().filter_map(|&i| Some((i, turn(i)?))).unzip();
+        let all = members.iter().map(|&i| contours[i].bounds).reduce(Bounds::with);
         let Some(all) = all else { return 0 };
         let windows = Windows::over(all.min.x, all.max.x, window);
-        for (turn, group) in groups.iter().enumerate() {
-            self.add_group(contours, group, &windows, |w| class + w * groups.len() + turn);
-        }
-        windows.count * groups.len()
-    }
-
-    fn add_group(
-        &mut self,
-        contours: &[Contour],
-        members: &[usize],
-        windows: &Windows,
-        class: impl Fn(usize) -> usize,
-    ) {
-        let mut pairs = precedence::pairs(contours, members);
-        let window = windows.assign(contours, members, &mut pairs);
-        for (&i, &w) in members.iter().zip(&window) {
+        // Of all kinds together: what waits for a kind whose turn comes first is never in an earlier window.
+        let mut pairs = precedence::pairs(contours, &members);
+        let assigned = windows.assign(contours, &members, &mut pairs);
+        for ((&i, &turn), &w) in members.iter().zip(&turns).zip(&assigned) {
             let contour = &contours[i];
             if contour.closed {
                 self.starts[i] = windows.starts(contour, w);
             }
-            self.stops[i].class = u32::try_from(class(w)).unwrap_or(u32::MAX);
+            self.stops[i].class = u32::try_from(class + w * kinds.len() + turn).unwrap_or(u32::MAX);
             self.stops[i].choices = choices(contour, &self.starts[i]);
         }
         for Before { first, then, .. } in pairs {
             self.stops[then].after.push(first);
         }
+        windows.count * kinds.len()
     }
 
     /// The sections of a tour, measured.
