@@ -3,7 +3,7 @@
 use crate::error::{Error, Problems};
 use crate::job::{Panel, Unit};
 use crate::layout::{Layout, Placement};
-use crate::shape::{Bounds, Point, Pose, Ring, plain_line};
+use crate::shape::{Bounds, Contours, Point, Pose, Ring, plain_line};
 
 use super::Layer;
 
@@ -39,6 +39,22 @@ impl Piece {
     /// All outlines and holes.
     pub fn rings(&self) -> impl Iterator<Item = &Vec<Point>> + '_ {
         self.parts.iter().flatten()
+    }
+
+    /// The area of its outlines.
+    fn size(&self) -> f64 {
+        self.parts.iter().filter_map(|part| part.first()).map(|outline| area(outline)).sum()
+    }
+
+    /// Whether it lies in a contour, whose box is `place`. Pieces do not cross: one point that is not on it tells.
+    fn lies_in(&self, place: &Bounds, contour: &Contours) -> bool {
+        let (inner, outer) = (&self.bounds, place);
+        let boxed = outer.min.x <= inner.min.x
+            && outer.min.y <= inner.min.y
+            && outer.max.x >= inner.max.x
+            && outer.max.y >= inner.max.y;
+        let mut points = self.parts.iter().filter_map(|part| part.first()).flatten();
+        boxed && points.find_map(|p| contour.locate(*p)).unwrap_or(true)
     }
 }
 
@@ -85,16 +101,46 @@ impl Sheet {
     }
 
     /// The lines a machine works, in a fixed order: printed lines, pen lines, then piece by
-    /// piece the kiss cuts, inner lines and holes before the outline that frees them, and
-    /// all through cuts last.
+    /// piece the kiss cuts, inner lines and holes before the outline that frees them, what lies in
+    /// a hole before the piece round it, and all through cuts last.
     pub fn contours(&self) -> impl Iterator<Item = Contour> + '_ {
         let of = |layer: Layer| {
             self.pieces.iter().flat_map(|p| &p.lines).filter(move |c| c.layer == layer).cloned()
         };
         of(Layer::Print)
             .chain(of(Layer::Pen))
-            .chain(self.pieces.iter().flat_map(kiss_cuts))
+            .chain(self.inside_first().into_iter().flat_map(|i| kiss_cuts(&self.pieces[i])))
             .chain(of(Layer::ThroughCut))
+    }
+
+    /// The pieces in their order, but what lies in a hole of another one before that one: once it is cut out, it moves.
+    fn inside_first(&self) -> Vec<usize> {
+        let mut order = Vec::with_capacity(self.pieces.len());
+        let mut done = vec![false; self.pieces.len()];
+        for i in 0..self.pieces.len() {
+            // What lies in what lies in a hole lies in the hole, too, and is by itself the smaller one.
+            let mut inner = if done[i] { Vec::new() } else { self.in_holes_of(i) };
+            inner.sort_by(|a, b| self.pieces[*a].size().total_cmp(&self.pieces[*b].size()).then(a.cmp(b)));
+            for i in inner.into_iter().chain([i]) {
+                if !std::mem::replace(&mut done[i], true) {
+                    order.push(i);
+                }
+            }
+        }
+        order
+    }
+
+    /// The pieces in the holes of one.
+    fn in_holes_of(&self, outer: usize) -> Vec<usize> {
+        let mut found = Vec::new();
+        for hole in self.pieces[outer].parts.iter().flat_map(|part| part.iter().skip(1)) {
+            let Some(place) = Bounds::of(hole) else { continue };
+            let first = self.pieces.partition_point(|p| p.bounds.min.x < place.min.x);
+            let near = (first..self.pieces.len()).take_while(|&i| self.pieces[i].bounds.min.x <= place.max.x);
+            let area = Contours::of_rings(vec![hole.clone()]);
+            found.extend(near.filter(|&i| i != outer && self.pieces[i].lies_in(&place, &area)));
+        }
+        found
     }
 
     fn refuse_absurd(&self, layout: &Layout) -> Result<(), Error> {

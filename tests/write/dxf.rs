@@ -105,6 +105,40 @@ fn holes_come_before_their_outline_and_through_cuts_last() {
     assert_eq!(nested, 8 * 2 * 5 + 8);
 }
 
+/// A piece in the hole of another, and one in the hole of that: once a piece is cut out, all in it moves.
+#[test]
+fn what_lies_in_a_hole_comes_before_the_piece_round_it() {
+    let frame = |id: &str, size: u32| {
+        let (low, high) = (size / 4, size * 3 / 4);
+        format!(
+            r#"{{"id": "{id}", "fill_holes": true, "outline": [[0, 0], [{size}, 0], [{size}, {size}], [0, {size}]],
+                "holes": [[[{low}, {low}], [{high}, {low}], [{high}, {high}], [{low}, {high}]]]}}"#
+        )
+    };
+    let place = |id: &str, at: u32| {
+        format!(r#"{{"panel": "{id}", "copy": 1, "x": {at}, "y": {at}, "rotation": 0, "mirrored": false}}"#)
+    };
+    let text = format!(
+        r#"{{"format": "tuckroll-layout-1", "name": "n", "unit": "mm", "roll": {{"width": 500}}, "gap": 1,
+            "panels": [{}, {}, {{"id": "c", "outline": [[0, 0], [40, 0], [40, 40], [0, 40]]}}],
+            "placements": [{}, {}, {}],
+            "length": 400, "panel_area": 1, "waste_percent": 0, "density_percent": 0}}"#,
+        frame("a", 400),
+        frame("b", 180),
+        place("a", 0),
+        place("b", 110),
+        place("c", 180)
+    );
+    let layout = tuckroll::layout::read(text.as_bytes(), "layout").unwrap();
+    let read = read_back(&dxf(&layout, &options(Version::R12)).unwrap());
+    let sizes: Vec<u32> = read
+        .iter()
+        .filter(|(l, ..)| l == Layer::KissCut.name())
+        .map(|(.., points)| area(points).sqrt().round() as u32)
+        .collect();
+    assert_eq!(sizes, [40, 90, 180, 200, 400]);
+}
+
 #[test]
 fn inches_and_millimetres_are_converted_once() {
     let mut layout = sample::empty("inches");
