@@ -1,5 +1,6 @@
 //! What is doubtful in a job although it can be cut: shapes that film does not hold.
 
+use super::stray::{By, Stray, stray_line};
 use super::{Day, Panel, Roll, Unit};
 use crate::Warning;
 use crate::shape::{Contours, Point, Region, Ring, dot, is_thicker_than, length};
@@ -37,6 +38,8 @@ struct Caution<'j> {
     smallest: f64,
     /// Greatest cosine of a corner that is not sharp.
     sharpest: f64,
+    /// How far a line may leave its panel and stay clear of everything.
+    beyond: f64,
 }
 
 impl<'j> Caution<'j> {
@@ -46,11 +49,12 @@ impl<'j> Caution<'j> {
             unit: job.unit.name(),
             smallest: SMALLEST_MM / job.unit.in_mm(),
             sharpest: tip_cosine(),
+            beyond: 0.5 * job.gap + job.rolls.iter().map(Roll::tolerance).fold(0.0, f64::max),
         }
     }
 
-    fn warnings(&self) -> [Option<Warning>; 3] {
-        [self.small_parts(), self.small_holes(), self.sharp_tips()]
+    fn warnings(&self) -> [Option<Warning>; 4] {
+        [self.small_parts(), self.small_holes(), self.sharp_tips(), self.stray_pens()]
     }
 
     fn say(&self, what: String, remedy: &str) -> Warning {
@@ -84,6 +88,17 @@ impl<'j> Caution<'j> {
                 "sharp tips: {places}: the film is narrower than {SMALLEST_MM} mm for more than {TIP_MM} mm"
             ),
             "such a tip curls and lifts; blunt it",
+        ))
+    }
+
+    fn stray_pens(&self) -> Option<Warning> {
+        let Stray { line, near } = stray_line(self.panel, By::Pen, self.beyond)?;
+        let place = named(&[near], self.unit)?;
+        Some(self.say(
+            format!(
+                "line {line} leaves the outline {place}: the pen may run over what lies beside the panel"
+            ),
+            "end the line at the outline",
         ))
     }
 }

@@ -5,6 +5,7 @@ use super::decode::{Decoder, JobDraft, PanelDraft, Shape};
 use super::drawing::Drawings;
 use super::files::{Beside, read_input};
 use super::kits::{Expansion, KitSheet, Orders};
+use super::stray::{By, Stray, stray_line};
 use super::whole::{Size, Tally, layout_excess, panel_excess};
 use super::{Day, Files, Folder, Job, Kept, Panel, Roll, Unit, Variation, films, stock, wire};
 use crate::json::{self, Node, Path, Report};
@@ -211,6 +212,10 @@ fn finish(
         check_thickness(&panels, &panels_path, roll, head.unit, report);
         check_thickness(&made, &Path::ROOT.key("kits"), roll, head.unit, report);
     }
+    if let Some(finest) = rolls.iter().map(Roll::tolerance).reduce(f64::min) {
+        check_lines(&panels, &panels_path, (head.gap, finest), report);
+        check_lines(&made, &Path::ROOT.key("kits"), (head.gap, finest), report);
+    }
     panels.extend(made);
     check_required(&panels, &panels_path, report);
     let panels: Vec<Panel> = panels.into_iter().map(|(_, p)| vary.changed(p)).collect();
@@ -269,6 +274,25 @@ fn check_thickness(panels: &[(usize, Panel)], path: &Path<'_>, roll: &Roll, unit
         if let Some(what) = too_thin(panel, roll, unit) {
             let path = path.index(*i).named("panel", &panel.id);
             report.problem(&path, what, "is it drawn in the right unit?");
+        }
+    }
+}
+
+/// A knife that follows a line out of its panel runs into the next one.
+fn check_lines(
+    panels: &[(usize, Panel)],
+    path: &Path<'_>,
+    (gap, tolerance): (f64, f64),
+    report: &mut Report,
+) {
+    for (i, panel) in panels {
+        if let Some(Stray { line, near }) = stray_line(panel, By::Knife, 0.5 * gap + tolerance) {
+            let path = path.index(*i).named("panel", &panel.id);
+            let what = format!(
+                "line {line} leaves the outline near ({:.3}, {:.3}): the knife would run into what lies beside the panel",
+                near.x, near.y
+            );
+            report.problem(&path, what, "end the line at the outline, or at most half the gap beyond it");
         }
     }
 }

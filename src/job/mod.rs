@@ -19,6 +19,7 @@ pub mod limits;
 mod load;
 mod model;
 pub mod stock;
+mod stray;
 mod unit;
 mod vary;
 mod whole;
@@ -37,6 +38,7 @@ pub use load::{
     write,
 };
 pub use model::{Job, Keep, KeepClear, Line, LineRole, Notes, Panel, Piece, Roll, Shop};
+pub(crate) use stray::{By, Stray, stray_line};
 pub use unit::Unit;
 pub use vary::Variation;
 #[cfg(test)]

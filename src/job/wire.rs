@@ -253,7 +253,8 @@ pub(crate) struct WirePanel {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Vec<WirePart>", default)]
     pub parts: Option<Vec<WirePart>>,
-    /// Open or closed lines that travel with the panel and are not part of its area.
+    /// Open or closed lines that travel with the panel and are not part of its area. Those that are cut leave its
+    /// outline by at most half the gap.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub lines: Vec<WireLine>,

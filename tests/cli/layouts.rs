@@ -48,6 +48,31 @@ fn a_broken_rule_is_named_and_fails() {
     assert_eq!(told["broken"].as_array().unwrap().len(), 1);
 }
 
+/// The knife would run through the plate beside it and off the film; a pen is warned of, and a print harms nobody.
+#[test]
+fn a_line_that_leaves_its_panel_is_no_job_and_no_layout() {
+    let with_line = |mut file: Value, role: &str, to: f64| {
+        file["panels"][0]["lines"] = json!([{"role": role, "points": [[10, 10], [10, to]]}]);
+        file
+    };
+    let job = |role: &str, to: f64| with_line(rectangles(30.0, 45.0, 2), role, to).to_string();
+    for (role, to, code) in
+        [("cut", 46.0, 0), ("cut", 900.0, 2), ("through", 60.0, 2), ("draw", 900.0, 0), ("print", 900.0, 0)]
+    {
+        let desk = desk_with(&with_line(two_plates(), role, to));
+        desk.put("job.json", job(role, to));
+        let ran = desk.run(["nest", "job.json", "-o", "out", "--rounds", "0"]).ends_with(code);
+        let told = ran.err.contains("plate") && ran.err.contains("line 1");
+        assert_eq!(told, code == 2 || role == "draw", "{role} {to}: {}", ran.err);
+        let check = desk.run(["check", "layout.json"]);
+        if code == 2 {
+            check.ends_with(1).says(&["plate", "line 1"])
+        } else {
+            check.ends_with(0)
+        };
+    }
+}
+
 #[test]
 fn a_layout_of_another_job_fails() {
     let desk = desk_with(&two_plates());

@@ -29,7 +29,7 @@ const SAMPLE: &str = r#"{
    "holes": [[[1.5, 1], [2, 1], [2, 1.5]]], "keep_clear": "hull", "fill_holes": true, "match": "set", "mirror": true,
    "grain": {"along": 90, "rule": "two-way", "slack": 2.5},
    "lines": [{"role": "draw", "points": [[0, 0], [1, 1]], "copy": 2},
-             {"role": "through", "points": [[0, 0], [1, 1], [0, 2]], "closed": true}]},
+             {"role": "through", "points": [[1, 0.5], [2, 0.75], [1.25, 1.5]], "closed": true}]},
   {"id": "Größe 3/\"name\"", "copies": 2, "optional": true, "priority": 7,
    "parts": [{"outline": [[0, 0], [1, 0], [1, 1], [0, 1]], "holes": [[[0.2, 0.2], [0.8, 0.2], [0.8, 0.8]]]},
              {"outline": [[1.1, 0], [2, -0.0], [2, 0.5]]}]},

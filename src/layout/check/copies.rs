@@ -1,7 +1,7 @@
 //! Every copy of every required panel lies somewhere, exactly once, and nothing else does.
 
 use super::{Fault, Placed, Stencil};
-use crate::job::Panel;
+use crate::job::{By, Panel, Stray, stray_line};
 use crate::layout::Layout;
 use crate::shape::{Contours, is_thicker_than};
 use std::collections::{BTreeMap, BTreeSet};
@@ -14,6 +14,7 @@ pub(super) fn check<'a>(
 ) -> Vec<Placed<'a>> {
     check_ids(&layout.panels, faults);
     check_thickness(layout, faults);
+    check_lines(layout, faults);
     let mut seen: BTreeSet<(usize, u32)> = BTreeSet::new();
     let mut placed = Vec::with_capacity(layout.placements.len());
     for place in &layout.placements {
@@ -48,6 +49,16 @@ fn check_ids(panels: &[Panel], faults: &mut Vec<Fault>) {
     }
     let doubled = counts.into_iter().filter(|(_, count)| *count > 1);
     faults.extend(doubled.map(|(id, _)| Fault::DuplicateId { id: id.into() }));
+}
+
+fn check_lines(layout: &Layout, faults: &mut Vec<Fault>) {
+    let most = 0.5 * layout.gap + layout.roll.tolerance();
+    let strays = layout.panels.iter().filter_map(|panel| Some((panel, stray_line(panel, By::Knife, most)?)));
+    faults.extend(strays.map(|(panel, Stray { line, near })| Fault::StrayLine {
+        id: panel.id.clone(),
+        line,
+        near,
+    }));
 }
 
 fn check_thickness(layout: &Layout, faults: &mut Vec<Fault>) {

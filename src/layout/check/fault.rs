@@ -27,6 +27,15 @@ pub enum Fault {
         /// Index of the part.
         part: usize,
     },
+    /// A line of the knife leaves its panel by more than half the gap.
+    StrayLine {
+        /// Id of the panel.
+        id: String,
+        /// Number of the line, from 1.
+        line: usize,
+        /// A point of it beyond the outline, in the panel's own frame.
+        near: Point,
+    },
     /// A placement of a panel or copy that the layout does not have.
     NoSuchCopy {
         /// The copy.
@@ -178,6 +187,7 @@ impl fmt::Display for Fault {
             Self::UnusableNumber { .. }
             | Self::DuplicateId { .. }
             | Self::TooThin { .. }
+            | Self::StrayLine { .. }
             | Self::Misstated { .. }
             | Self::Differs { .. }
             | Self::PanelMissing { .. }
@@ -198,6 +208,13 @@ impl Fault {
             Self::DuplicateId { id } => write!(f, "panel {id}: the id stands twice"),
             Self::TooThin { id, part } => {
                 write!(f, "panel {id}, part {}: thinner than the tolerance can judge", part + 1)
+            }
+            Self::StrayLine { id, line, near } => {
+                let (x, y) = (Digits(near.x), Digits(near.y));
+                write!(
+                    f,
+                    "panel {id}: line {line} leaves the outline at ({x}, {y}) by more than half the gap"
+                )
             }
             Self::Misstated { what, stated, truth } => {
                 write!(f, "{what}: stated as {stated}, true {}", Digits(*truth))
