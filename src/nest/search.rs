@@ -5,7 +5,9 @@
 //! never what comes out.
 //!
 //! Our own. A walk shares nothing but the best layout, and the second one has harder weights; that long jobs go by
-//! batches and stretches is told in `batches.rs` and `stretch.rs`.
+//! batches and stretches is told in `batches.rs` and `stretch.rs`. On a short strip, walks that have won nothing for as long
+//! as they won begin anew from another first layout: of nine and a half minutes of kicks after the first half minute
+//! most won nothing, while another beginning ends as much as a point denser (benches/record/search.md).
 
 use super::batches::Batches;
 use super::dice::Dice;
@@ -144,6 +146,32 @@ struct Party<'a> {
     /// Rounds since it was last somebody's turn to begin, or since something was won.
     rounds: u64,
     turns: u64,
+    attempt: Attempt,
+}
+
+/// What walks over a short strip make of one beginning.
+#[derive(Debug, Default)]
+struct Attempt {
+    /// The best of it, while it is longer than the best of all.
+    behind: Option<Best>,
+    /// The party's age when it began, and when it last won something worth the name.
+    began: u64,
+    won: u64,
+}
+
+/// Rounds without gain that every attempt has at least.
+const IDLE_ATTEMPT: u64 = 300;
+
+impl Attempt {
+    /// One that starts from its own layout.
+    fn from(start: Best, age: u64) -> Self {
+        Self { behind: Some(start), began: age, won: age }
+    }
+
+    /// Whether it has won nothing for as long as it did win.
+    fn is_over(&self, age: u64) -> bool {
+        age - self.won > IDLE_ATTEMPT.max(self.won - self.began)
+    }
 }
 
 /// Rounds without gain after which walks give way to stretches. Walks are quicker while much is to be won
@@ -170,7 +198,8 @@ impl<'a> Party<'a> {
             (0..WALKS.len()).into_par_iter().map(walk).collect()
         };
         let First { plain: apart, batches, .. } = first;
-        Self { inst, seed, walks, stretches: None, batches, apart, age: 0, rounds: 0, turns: 0 }
+        let (stretches, attempt) = (None, Attempt::default());
+        Self { inst, seed, walks, stretches, batches, apart, age: 0, rounds: 0, turns: 0, attempt }
     }
 
     /// One round; what it wins goes into `best`.
@@ -222,7 +251,41 @@ impl<'a> Party<'a> {
             let walk = |n: usize| Walk::new(inst, WALKS[n], stream(n), best.clone());
             self.walks = (0..WALKS.len()).map(walk).collect();
         }
-        let before = best.length;
+        if self.attempt.is_over(self.age) && !Stretches::suit(self.inst) {
+            self.begin_anew();
+        }
+        let mut behind = self.attempt.behind.take();
+        let held = behind.as_mut().unwrap_or(best);
+        let before = held.length;
+        self.walk_on(held);
+        if held.length < before * (1.0 - WORTH) {
+            self.attempt.won = self.age;
+        }
+        if held.length < before {
+            self.rounds = 0;
+        }
+        match behind {
+            Some(found) if found.length < best.length => *best = found,
+            kept => self.attempt.behind = kept,
+        }
+        if self.rounds >= IDLE_ROUNDS {
+            self.begin_stretches(best);
+        }
+    }
+
+    fn begin_anew(&mut self) {
+        self.turns += 1;
+        let (inst, seed) = (self.inst, self.seed.wrapping_add(self.turns << 32));
+        let starts: Vec<Best> = (1..=WALKS.len()).into_par_iter().map(|n| begin(inst, seed, n)).collect();
+        let shortest = starts.iter().min_by(|a, b| a.length.total_cmp(&b.length)).cloned();
+        let walk = |(n, start)| Walk::new(inst, WALKS[n], Dice::new(seed, n as u64), start);
+        self.walks = starts.into_iter().enumerate().map(walk).collect();
+        self.apart = None;
+        self.attempt = shortest.map(|start| Attempt::from(start, self.age)).unwrap_or_default();
+    }
+
+    /// A round of all walks.
+    fn walk_on(&mut self, best: &mut Best) {
         self.meet(best);
         let (now, apart) = (&*best, self.apart.as_ref());
         self.walks.par_iter_mut().enumerate().for_each(|(number, w)| {
@@ -230,11 +293,6 @@ impl<'a> Party<'a> {
             w.work(WORK);
         });
         self.meet(best);
-        if best.length < before {
-            self.rounds = 0;
-        } else if self.rounds >= IDLE_ROUNDS {
-            self.begin_stretches(best);
-        }
     }
 
     fn begin_stretches(&mut self, best: &Best) {
@@ -267,4 +325,58 @@ fn stays_apart(walk: usize) -> bool {
 fn walk<'a>(inst: &'a Instance, seed: u64, number: usize, first: &Best) -> Walk<'a> {
     let start = if number == 0 { first.clone() } else { begin(inst, seed, number) };
     Walk::new(inst, WALKS[number], Dice::new(seed, number as u64), start)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::fixtures::{job_of, panel, ring};
+    use crate::job::{GrainRule, Job};
+    use crate::nest::request::request;
+    use crate::shape::Region;
+
+    fn wedges() -> Job {
+        let wedge = |i: u32| {
+            let s = 20.0 + 4.0 * f64::from(i);
+            let outline = ring(&[(0.0, 0.0), (s, 0.0), (1.5 * s, 0.4 * s), (0.7 * s, s), (0.3 * s, 0.5 * s)]);
+            let mut wedge = panel(&format!("wedge {i}"), vec![Region::solid(outline)]);
+            (wedge.copies, wedge.grain.rule) = (3, GrainRule::Quarter);
+            wedge
+        };
+        Job { gap: 1.0, ..job_of(160.0, (0..6).map(wedge).collect()) }
+    }
+
+    #[test]
+    fn an_attempt_is_over_when_it_has_won_nothing_for_as_long_as_it_won() {
+        let attempt = |began, won| Attempt { behind: None, began, won };
+        assert!(!attempt(0, 0).is_over(IDLE_ATTEMPT) && attempt(0, 0).is_over(IDLE_ATTEMPT + 1));
+        assert!(!attempt(100, 1100).is_over(2100) && attempt(100, 1100).is_over(2101));
+    }
+
+    /// What other beginnings find counts only when it is shorter; walks go on from their own layouts until then.
+    #[test]
+    fn walks_that_begin_anew_lose_nothing() {
+        let inst = request(&wedges()).unwrap().instance;
+        let first = First::new(&inst, 1);
+        let mut best = first.best.clone();
+        let mut party = Party::new(&inst, 1, first);
+        for _ in 0..3 {
+            party.round(&mut best);
+        }
+        for _ in 0..2 {
+            let before = best.clone();
+            party.begin_anew();
+            let start = party.attempt.behind.clone().unwrap();
+            assert!(start.length > before.length, "{} {}", start.length, before.length);
+            party.round(&mut best);
+            match &party.attempt.behind {
+                Some(behind) => {
+                    assert_eq!(best, before);
+                    assert!(behind.length < start.length && behind.length >= best.length);
+                    assert_eq!(Field::new(&inst, behind.spots.clone(), behind.length).overlaps(), []);
+                }
+                None => assert!(best.length < before.length),
+            }
+        }
+    }
 }

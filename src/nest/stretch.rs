@@ -65,13 +65,18 @@ impl Stretch<'_> {
 }
 
 impl<'a> Stretches<'a> {
-    /// For a job that is long enough, without obstacles, past which nothing could be moved along, and without pieces
+    /// Whether a job is long enough, without obstacles, past which nothing could be moved along, and without pieces
     /// that are held to a part of the strip.
+    pub fn suit(inst: &Instance) -> bool {
+        inst.obstacles.is_empty() && !inst.is_parted() && inst.entries.len() >= LEAST * PIECES
+    }
+
+    /// For a job that they suit, and that is long enough.
     pub fn new(inst: &'a Instance, seed: u64, first: &Best) -> Option<Self> {
-        let n = inst.entries.len();
-        if !inst.obstacles.is_empty() || inst.is_parted() || n < LEAST * PIECES {
+        if !Self::suit(inst) {
             return None;
         }
+        let n = inst.entries.len();
         let longest = inst.stances.iter().map(|s| s.length()).fold(0.0, f64::max);
         let by_length = LONGEST * longest / first.length * n as f64;
         let size = PIECES.max(by_length.ceil() as usize);
