@@ -209,6 +209,26 @@ fn a_test_cut_without_room_says_which_way_it_is_missing() {
 }
 
 #[test]
+fn a_frame_stays_away_from_the_test_cut() {
+    let desk = Desk::new();
+    let roll = json!({ "width": 200, "edge_margin": 8, "lead_margin": 14 });
+    desk.put("layout.json", rectangles(&roll, &[[14.0, 8.0, 100.0, 100.0]]).to_string());
+    let words = ["cut", "layout.json", "-o", "out", "--weed-frame", "--weed-clearance", "5"];
+    desk.run(words.iter().chain(&["--test-cut", "10"])).ends_with(0);
+    let plan: Value = serde_json::from_str(&read(&desk, "out/plan.json")).unwrap();
+    let steps = plan["sections"][0]["steps"].as_array().unwrap();
+    let of_left_side = |s: &&Value| {
+        s["contour"].as_str().unwrap().starts_with("waste/") && s["start"][0] == 9.0 && s["end"][0] == 9.0
+    };
+    let left: Vec<&Value> = steps.iter().filter(of_left_side).collect();
+    assert_eq!(left.len(), 1, "{steps:?}");
+    // The triangle reaches from 10 mm to 18.66 mm across the film.
+    for end in ["start", "end"] {
+        assert!(left[0][end][1].as_f64().unwrap() > 18.66 + 3.0, "{left:?}");
+    }
+}
+
+#[test]
 fn dashes_and_bridges_shorter_than_a_knife_can_cut_are_refused() {
     let desk = desk();
     for typed in [["0.0005", "0.0001"], ["10", "0.09"], ["1001", "1"], ["2", "2"]] {

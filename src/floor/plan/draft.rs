@@ -44,12 +44,13 @@ pub(super) fn draft(
             section.marks = marks;
         }
     }
-    add_waste_cuts(&mut contours, &mut sections, film, options);
     if let (Some(size), Some(first)) = (options.test_cut, sections.first_mut()) {
         for (name, points) in test_cut::shapes(film, size)? {
             add(&mut contours, first, Contour::loose(name.to_owned(), Kind::Test, true, points));
         }
     }
+    // Last, as they stay away from everything else.
+    add_waste_cuts(&mut contours, &mut sections, film, options);
     Ok((contours, sections))
 }
 
@@ -70,7 +71,8 @@ fn add_waste_cuts(contours: &mut Vec<Contour>, sections: &mut [Draft], film: &Fi
         return;
     }
     let marks = sections.iter().flat_map(|s| &s.marks).map(|m| corners(&m.bounds));
-    let outlines = contours.iter().filter(|c| c.kind == Kind::Outline).map(|c| c.points.clone());
+    let outlines =
+        contours.iter().filter(|c| matches!(c.kind, Kind::Outline | Kind::Test)).map(|c| c.points.clone());
     let obstacles: Vec<Obstacle> = outlines.chain(marks).filter_map(|ring| Obstacle::of(&ring)).collect();
     let ground = Ground { obstacles: &obstacles, weeding, across: [FROM_SIDE, film.width - FROM_SIDE] };
     let starts: Vec<f64> = sections.iter().skip(1).map(|s| s.panels.min.x).collect();
