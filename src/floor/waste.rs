@@ -1,6 +1,6 @@
 //! Cuts in the waste that let it come off in strips: straight lines that stop short of every panel.
 
-use crate::error::{Error, Problems};
+use crate::error::{Error, Problems, Shown};
 use crate::shape::{Bounds, Contours, Point, clear_stretches, length};
 
 /// Which cuts are made in the waste. Lengths in mm.
@@ -23,12 +23,12 @@ impl Weeding {
         {
             problems.push(
                 "weeding strips",
-                format!("{strips} mm is no width of a strip"),
+                format!("{} mm is no width of a strip", Shown(strips)),
                 "give 10 mm or more",
             );
         }
         if (self.strips.is_some() || self.frame) && !(self.clearance > 0.0 && self.clearance <= 100.0) {
-            let what = format!("a clearance of {} mm is not above 0 and at most 100", self.clearance);
+            let what = format!("a clearance of {} mm is not above 0 and at most 100", Shown(self.clearance));
             problems.push("weeding", what, "a cut in the waste must stay away from panels");
         }
         problems.or_ok(())
