@@ -6,6 +6,7 @@
 use super::args::{CompareArgs, GrainName, VaryArgs};
 use super::folder::{self, Folder};
 use super::input::{self, JobFile, Source};
+use super::kind::Kind;
 use super::searcher::{Searcher, made_by};
 use super::signals::{self, Signals};
 use super::table::{Lean, table};
@@ -30,7 +31,8 @@ pub fn run(args: CompareArgs) -> Result<u8, Error> {
     if args.list {
         return list(&args);
     }
-    let folder = Folder::open(&args.out, args.replace)?;
+    let inputs: Vec<&Path> = args.job.iter().chain(&args.gather).map(PathBuf::as_path).collect();
+    let folder = Folder::open(&args.out, Kind::Comparison, args.replace, &inputs)?;
     let cells = match &args.gather {
         Some(dir) => gathered(dir)?,
         None => nested(&args)?,

@@ -3,10 +3,11 @@
 use super::args::CutArgs;
 use super::folder::{self, Folder};
 use super::input::{self, Source};
+use super::kind::Kind;
 use super::layouts::{self, Proven};
 use super::output::{Target, sha256, version};
 use super::{cut_result, say};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use tuckroll::floor::device::{self, Device, Zero};
 use tuckroll::floor::plan::{self, Options, Plan, Section};
 use tuckroll::floor::{Cutting, Dashes, MarkOptions, Weeding, Whole};
@@ -22,7 +23,10 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
     let Target::Folder(path) = Target::folder_only(&args.out)? else {
         return Err(Error::Internal("a folder was not a folder".into()));
     };
-    let place = Folder::open(&path, args.files.replace)?;
+    let drawing = args.marks.mark_drawing.as_deref();
+    let inputs: Vec<&Path> =
+        [&args.layout, &args.device].map(PathBuf::as_path).into_iter().chain(drawing).collect();
+    let place = Folder::open(&path, Kind::Cut, args.files.replace, &inputs)?;
     let mut device = device(&args.device)?;
     if args.knife.blade_offset.is_some() {
         device.blade_offset_mm = args.knife.blade_offset;

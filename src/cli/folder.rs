@@ -3,16 +3,16 @@
 //! The files are written into a temporary folder beside it, which is made before the long
 //! run so that a place that cannot be written is noticed first, and moved in by renaming.
 
-use super::{draft, pieces, signals};
+use super::draft;
+use super::kind::{self, Kind};
+use super::signals;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
-use tuckroll::floor::plan;
-use tuckroll::job::kits;
-use tuckroll::{Error, compare, json, layout, report};
+use tuckroll::Error;
 
-/// The result of a nest. A folder with anything but these files in it is not ours.
+/// The result of a nest.
 pub const LAYOUT: &str = "layout.json";
 /// The file for the plotter.
 pub const CUT: &str = "cut.dxf";
@@ -65,37 +65,13 @@ pub fn sheet_name(order: &str) -> String {
 }
 
 /// Whether it is a name that [`sheet_name`] gives.
-pub fn is_sheet(path: &Path) -> bool {
-    let name = path.file_name().and_then(|name| name.to_str());
-    name.is_some_and(|name| name.starts_with("sheet") && name.ends_with(".html"))
-}
-
-/// Whether a result of this program may have a file of this name.
-fn is_known(name: &str) -> bool {
-    let fixed = [
-        LAYOUT,
-        CUT,
-        PREVIEW,
-        PICTURE,
-        SUMMARY,
-        REPORT,
-        REPORT_JSON,
-        KITS,
-        COMPARISON,
-        COMPARISON_JSON,
-        COMPARISON_CSV,
-        PANELS,
-        JOB,
-        PATTERNS_DXF,
-        PATTERNS_SVG,
-        PLAN,
-        PLOT,
-    ];
-    fixed.contains(&name) || is_section(name) || is_sheet(Path::new(name))
+pub fn is_sheet(name: &str) -> bool {
+    let order = name.strip_prefix("sheet-").and_then(|n| n.strip_suffix(".html")).unwrap_or_default();
+    sheet_name(order) == name
 }
 
 /// Whether it is a name that [`section_names`] gives.
-fn is_section(name: &str) -> bool {
+pub fn is_section(name: &str) -> bool {
     let inner = name.strip_prefix("cut-").and_then(|n| n.strip_suffix(".plt").or(n.strip_suffix(".dxf")));
     inner.is_some_and(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()))
 }
@@ -103,28 +79,34 @@ fn is_section(name: &str) -> bool {
 /// A folder to come.
 #[derive(Debug)]
 pub struct Folder {
+    /// As typed, for messages.
+    typed: PathBuf,
+    /// Where it is: a folder that is there is moved by its own name, not as `.` or `..`.
     path: PathBuf,
     parent: PathBuf,
+    kind: Kind,
     replace: bool,
 }
 
 impl Folder {
-    /// Prepares to write the folder `path`.
+    /// Prepares to write a result of this kind as the folder `typed`; `inputs` are what the command reads.
     ///
     /// # Errors
     ///
     /// [`Error::Input`] when it is there and may not be replaced, or its parent is not there;
     /// [`Error::Io`] when its parent cannot be written.
-    pub fn open(path: &Path, replace: bool) -> Result<Self, Error> {
-        may_become(path, replace)?;
-        let parent = match path.parent() {
-            Some(parent) if parent != Path::new("") => parent,
-            _ => Path::new("."),
-        };
+    pub fn open(typed: &Path, kind: Kind, replace: bool, inputs: &[&Path]) -> Result<Self, Error> {
+        // Without a point or a slash at its end, which a rename does not take.
+        let typed: PathBuf = typed.components().collect();
+        may_become(&typed, kind, replace)?;
+        let there = typed.canonicalize().ok();
+        there.iter().try_for_each(|path| spares(path, &typed, inputs))?;
+        let path = there.unwrap_or_else(|| typed.clone());
+        let parent = parent_of(&path).to_owned();
         if !parent.is_dir() {
-            return Err(Error::input(shown(parent), "there is no such folder", "make it first"));
+            return Err(Error::input(shown(&parent), "there is no such folder", "make it first"));
         }
-        let folder = Self { path: path.to_owned(), parent: parent.to_owned(), replace };
+        let folder = Self { typed, path, parent, kind, replace };
         // Made only to see that it can be: a program that is killed in a long run leaves nothing behind.
         signals::tidily(|| folder.workshop().map(drop))?;
         Ok(folder)
@@ -139,7 +121,7 @@ impl Folder {
     /// Writes the files and moves them in as a set. Gives their paths.
     pub fn commit<N: AsRef<str>>(self, files: &[(N, Vec<u8>)]) -> Result<Vec<PathBuf>, Error> {
         signals::tidily(|| self.move_in(files))?;
-        Ok(files.iter().map(|(name, _)| self.path.join(name.as_ref())).collect())
+        Ok(files.iter().map(|(name, _)| self.typed.join(name.as_ref())).collect())
     }
 
     fn move_in<N: AsRef<str>>(&self, files: &[(N, Vec<u8>)]) -> Result<(), Error> {
@@ -148,16 +130,16 @@ impl Folder {
         fs::create_dir(&fresh).map_err(|e| self.failed(e))?;
         for (name, bytes) in files {
             let name = name.as_ref();
-            signals::go_on(&self.path)?;
+            signals::go_on(&self.typed)?;
             let at = fresh.join(name);
             let inner = at.parent().filter(|dir| *dir != fresh);
             inner
                 .map_or(Ok(()), fs::create_dir_all)
-                .map_err(|e| Error::io(self.path.join(name), without_path(&e)))?;
-            write_whole(&at, bytes).map_err(|e| Error::io(self.path.join(name), e))?;
+                .map_err(|e| Error::io(self.typed.join(name), without_path(&e)))?;
+            write_whole(&at, bytes).map_err(|e| Error::io(self.typed.join(name), e))?;
         }
-        may_become(&self.path, self.replace)?;
-        signals::settle(&self.path)?;
+        may_become(&self.path, self.kind, self.replace)?;
+        signals::settle(&self.typed)?;
         self.put_in_place(&fresh, &workshop.path().join("old")).map_err(|e| self.failed(e))?;
         settle_names(&self.parent);
         Ok(())
@@ -177,7 +159,7 @@ impl Folder {
     }
 
     fn failed(&self, e: io::Error) -> Error {
-        Error::io(&self.path, e)
+        Error::io(&self.typed, e)
     }
 }
 
@@ -211,8 +193,8 @@ fn without_path(e: &io::Error) -> io::Error {
     e.raw_os_error().map_or_else(|| io::Error::from(e.kind()), io::Error::from_raw_os_error)
 }
 
-/// Whether a result may be put at `path`: nothing is there, or an earlier result that may go.
-fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
+/// Whether a result may be put at `path`: nothing is there, or an earlier result of its kind that may go.
+fn may_become(path: &Path, kind: Kind, replace: bool) -> Result<(), Error> {
     match path.symlink_metadata() {
         // Whether there is a folder to put it in is asked next.
         Err(e) if matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => Ok(()),
@@ -221,67 +203,29 @@ fn may_become(path: &Path, replace: bool) -> Result<(), Error> {
             let remedy = "name a new folder, or add --replace to put the new result in its place";
             Err(Error::input(shown(path), "is there already", remedy))
         }
-        Ok(kind) if !kind.is_dir() => Err(foreign(path, "it is not a folder")),
-        Ok(_) => is_ours(path),
+        Ok(there) if !there.is_dir() => Err(kind::foreign(path, "it is not a folder")),
+        Ok(_) => kind.check(path),
     }
 }
 
-/// Whether a folder holds a result of this program and nothing else.
-fn is_ours(path: &Path) -> Result<(), Error> {
-    let nested = holds(path, SUMMARY, pieces::is_summary);
-    let several = nested || holds_only_plans(path).map_err(|e| Error::io(path, e))?;
-    for entry in fs::read_dir(path).map_err(|e| Error::io(path, e))? {
-        let entry = entry.map_err(|e| Error::io(path, e))?;
-        let name = entry.file_name();
-        let known = name.to_str().is_some_and(is_known);
-        let kind = entry.file_type().map_err(|e| Error::io(path, e))?;
-        if several && kind.is_dir() {
-            // The folder of one piece of film; no piece has pieces of its own.
-            let inner = entry.path();
-            if inner.join(SUMMARY).symlink_metadata().is_ok() {
-                return Err(foreign(path, &format!("it holds {}", name.to_string_lossy())));
-            }
-            is_ours(&inner)?;
-        } else if !(known && kind.is_file()) {
-            return Err(foreign(path, &format!("it holds {}", name.to_string_lossy())));
+/// Refuses to replace a folder that is still needed: by this command, or by whoever called it from in there.
+fn spares(path: &Path, typed: &Path, inputs: &[&Path]) -> Result<(), Error> {
+    let within = |at: &Path| at.canonicalize().is_ok_and(|at| at.starts_with(path));
+    if within(Path::new(".")) {
+        let what = "the current folder is in it, and would be gone";
+        return Err(Error::input(shown(typed), what, "go up, and name the folder from there"));
+    }
+    match inputs.iter().find(|input| within(input)) {
+        Some(input) => {
+            let what = format!("holds {}, which this command reads", shown(input));
+            Err(Error::input(shown(typed), what, "name a new folder"))
         }
+        None => Ok(()),
     }
-    let ours = several
-        || holds(path, PANELS, kits::is_panel_list)
-        || holds(path, REPORT_JSON, report::is_report)
-        || holds(path, COMPARISON_JSON, compare::is_comparison)
-        || holds(path, PLAN, plan::is_plan)
-        || holds(path, LAYOUT, |bytes| layout::read(bytes, LAYOUT).is_ok());
-    if ours {
-        return Ok(());
-    }
-    Err(foreign(path, &format!("it has no {LAYOUT} or other list of ours that can be read")))
 }
 
-/// Whether there is nothing but folders with the plan of a cut in each: one for each piece of film.
-fn holds_only_plans(path: &Path) -> io::Result<bool> {
-    let mut any = false;
-    for entry in fs::read_dir(path)? {
-        let entry = entry?;
-        if !entry.file_type()?.is_dir() || !holds(&entry.path(), PLAN, plan::is_plan) {
-            return Ok(false);
-        }
-        any = true;
-    }
-    Ok(any)
-}
-
-/// Whether the file `name` in a folder is one of ours. It is looked at before it is read: a pipe would be waited for,
-/// and a link may lead to what never ends.
-fn holds(folder: &Path, name: &str, ours: impl Fn(&[u8]) -> bool) -> bool {
-    let path = folder.join(name);
-    let readable = |kind: fs::Metadata| kind.is_file() && kind.len() <= json::MAX_INPUT_BYTES as u64;
-    path.symlink_metadata().is_ok_and(readable) && fs::read(&path).is_ok_and(|bytes| ours(&bytes))
-}
-
-fn foreign(path: &Path, why: &str) -> Error {
-    let what = format!("was not written by this program ({why}) and is not replaced");
-    Error::input(shown(path), what, "name a new folder")
+fn parent_of(path: &Path) -> &Path {
+    path.parent().filter(|parent| *parent != Path::new("")).unwrap_or(Path::new("."))
 }
 
 fn shown(path: &Path) -> String {
@@ -299,10 +243,26 @@ mod tests {
         names
     }
 
+    fn open(path: &Path, replace: bool) -> Result<Folder, Error> {
+        Folder::open(path, Kind::Nest, replace, &[])
+    }
+
+    #[test]
+    fn only_sheets_have_the_names_of_sheets() {
+        for order in ["", "A-101", "Größe 2/b", "sheet", &"x".repeat(90)] {
+            assert!(is_sheet(&sheet_name(order)), "{order}");
+        }
+        for name in
+            ["sheetmusic.html", "sheets.html", "sheet-.html", "sheet-a b.html", "sheet-a.htm", "a.html"]
+        {
+            assert!(!is_sheet(name), "{name}");
+        }
+    }
+
     #[test]
     fn nothing_lies_about_until_the_files_are_written() {
         let dir = tempfile::tempdir().unwrap();
-        let _folder = Folder::open(&dir.path().join("out"), false).unwrap();
+        let _folder = open(&dir.path().join("out"), false).unwrap();
         assert!(names(dir.path()).is_empty());
     }
 
@@ -314,7 +274,8 @@ mod tests {
             fs::create_dir(at).unwrap();
             fs::write(at.join(name), "").unwrap();
         }
-        let folder = Folder { path: old.clone(), parent: dir.path().to_owned(), replace: true };
+        let (typed, path, parent) = (old.clone(), old.clone(), dir.path().to_owned());
+        let folder = Folder { typed, path, parent, kind: Kind::Nest, replace: true };
         folder.put_in_place(&new, &stale).unwrap();
         assert_eq!(names(&old), [CUT]);
         let kept = if cfg!(target_os = "linux") { new } else { stale };
@@ -325,7 +286,7 @@ mod tests {
     fn files_appear_together() {
         let dir = tempfile::tempdir().unwrap();
         let out = dir.path().join("out");
-        let folder = Folder::open(&out, false).unwrap();
+        let folder = open(&out, false).unwrap();
         let paths = folder.commit(&[(CUT, b"0".to_vec()), (PREVIEW, b"1".to_vec())]).unwrap();
         assert_eq!(paths, [out.join(CUT), out.join(PREVIEW)]);
         assert_eq!(names(&out), [CUT, PREVIEW]);
@@ -336,7 +297,7 @@ mod tests {
     fn a_folder_that_appears_meanwhile_is_spared() {
         let dir = tempfile::tempdir().unwrap();
         let out = dir.path().join("out");
-        let folder = Folder::open(&out, false).unwrap();
+        let folder = open(&out, false).unwrap();
         fs::create_dir(&out).unwrap();
         assert_eq!(folder.commit(&[(CUT, Vec::new())]).unwrap_err().exit_code(), 2);
         assert!(names(&out).is_empty());
@@ -344,33 +305,26 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_is_none_is_not_read() {
-        let dir = tempfile::tempdir().unwrap();
-        let in_it = |name: &str| dir.path().join(name);
-        fs::write(in_it("plain"), "x").unwrap();
-        fs::create_dir(in_it("folder")).unwrap();
-        // One byte more than any file of ours has, without taking the room.
-        File::create(in_it("large")).unwrap().set_len(json::MAX_INPUT_BYTES as u64 + 1).unwrap();
-        #[cfg(unix)]
-        std::os::unix::fs::symlink(in_it("plain"), in_it("link")).unwrap();
-        assert!(holds(dir.path(), "plain", |bytes| bytes == b"x"));
-        for name in ["none", "folder", "large", "link"] {
-            assert!(!holds(dir.path(), name, |_| panic!("{name} was read")), "{name}");
-        }
-    }
-
-    #[test]
     fn folders_of_others_are_never_replaced() {
         let dir = tempfile::tempdir().unwrap();
         let out = dir.path().join("out");
         fs::create_dir(&out).unwrap();
-        assert_eq!(Folder::open(&out, true).unwrap_err().exit_code(), 2, "no layout in it");
+        assert_eq!(open(&out, true).unwrap_err().exit_code(), 2, "no layout in it");
         fs::write(out.join(LAYOUT), "{}").unwrap();
-        assert_eq!(Folder::open(&out, true).unwrap_err().exit_code(), 2, "not our layout");
+        assert_eq!(open(&out, true).unwrap_err().exit_code(), 2, "not our layout");
         let file = dir.path().join("file");
         fs::write(&file, "x").unwrap();
-        assert_eq!(Folder::open(&file, true).unwrap_err().exit_code(), 2, "a file");
+        assert_eq!(open(&file, true).unwrap_err().exit_code(), 2, "a file");
         let lost = dir.path().join("none/out");
-        assert_eq!(Folder::open(&lost, false).unwrap_err().exit_code(), 2, "no parent");
+        assert_eq!(open(&lost, false).unwrap_err().exit_code(), 2, "no parent");
+    }
+
+    #[test]
+    fn a_folder_is_known_by_whatever_name() {
+        let dir = tempfile::tempdir().unwrap();
+        let out = dir.path().join("out");
+        let to_come = open(&dir.path().join("./out/."), false).unwrap();
+        to_come.commit(&[(CUT, Vec::new())]).unwrap();
+        assert_eq!(names(&out), [CUT]);
     }
 }

@@ -28,6 +28,14 @@ impl Source {
         if typed.as_os_str() == "-" { Self::Stdin } else { Self::File(typed) }
     }
 
+    /// The file, unless it is standard input.
+    pub fn file(&self) -> Vec<&Path> {
+        match self {
+            Self::File(path) => vec![path],
+            Self::Stdin => Vec::new(),
+        }
+    }
+
     /// Its name in messages.
     pub fn name(&self) -> String {
         match self {

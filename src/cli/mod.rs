@@ -18,6 +18,7 @@ mod grouped;
 mod guard;
 mod input;
 mod keep;
+mod kind;
 mod layouts;
 mod manual;
 mod nest;

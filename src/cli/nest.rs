@@ -2,6 +2,7 @@
 
 use super::args::NestArgs;
 use super::effort::leaving_time_to_write;
+use super::kind::Kind;
 use super::output::{Target, Wanted};
 use super::result::{Film, Outcome};
 use super::searcher::{Searcher, made_by};
@@ -64,7 +65,7 @@ impl Request {
 pub fn run(args: NestArgs) -> Result<u8, Error> {
     let mut request = Request::resolve(args)?;
     let signals = Signals { keeps_layouts: true };
-    let place = request.target.open(&request.wanted)?;
+    let place = request.target.open(Kind::Nest, &request.wanted, &request.job.file())?;
     let trace = request.trace.as_ref().map(|path| Trace::open(path, request.replace)).transpose()?;
     let loaded = input::day(&request.job, &request.loading)?;
     if matches!(request.target, Target::Folder(_)) {

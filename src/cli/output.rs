@@ -3,6 +3,7 @@
 use super::args::{DxfName, FileArgs};
 use super::clean;
 use super::folder::{self, Folder};
+use super::kind::Kind;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -55,8 +56,9 @@ pub fn paths(files: &[PathBuf]) -> Vec<String> {
 
 /// Files by name, for people. Of many fit sheets the first and the last are named.
 pub fn named(files: &[PathBuf]) -> String {
+    let last = |path: &str| Path::new(path).file_name().and_then(|name| name.to_str()).map(str::to_owned);
     let (sheets, mut names): (Vec<String>, Vec<String>) =
-        paths(files).into_iter().partition(|path| folder::is_sheet(Path::new(path)));
+        paths(files).into_iter().partition(|path| last(path).is_some_and(|name| folder::is_sheet(&name)));
     match &sheets[..] {
         [first, .., last] if sheets.len() > SHEETS_NAMED => {
             names.push(format!("{} fit sheets from {first} to {last}", sheets.len()));
@@ -87,10 +89,10 @@ impl Target {
         Ok(Self::Folder(typed.to_owned()))
     }
 
-    /// Makes sure, before any long work, that the result can be put there.
-    pub fn open(&self, wanted: &Wanted) -> Result<Place, Error> {
+    /// Makes sure, before any long work on `inputs`, that a result of this kind can be put there.
+    pub fn open(&self, kind: Kind, wanted: &Wanted, inputs: &[&Path]) -> Result<Place, Error> {
         match self {
-            Self::Folder(path) => Ok(Place::Folder(Folder::open(path, wanted.replace)?)),
+            Self::Folder(path) => Ok(Place::Folder(Folder::open(path, kind, wanted.replace, inputs)?)),
             Self::Stdout => Ok(Place::Stdout),
         }
     }

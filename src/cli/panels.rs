@@ -3,11 +3,12 @@
 use super::args::PanelsArgs;
 use super::folder::{self, Folder};
 use super::input::{self, Source};
+use super::kind::Kind;
 use super::output;
 use super::table::{Lean, table};
 use super::{clean, numbers, say};
 use serde::Serialize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use tuckroll::job::kits::{self, Films, KitOptions, KitPanels, PartSheet};
 use tuckroll::job::{self, Job, Panel, Roll, Shop, Unit};
 use tuckroll::layout;
@@ -24,7 +25,8 @@ pub fn run(args: PanelsArgs) -> Result<u8, Error> {
     if args.out.as_os_str() == "-" {
         return piped(&args);
     }
-    let folder = Folder::open(&args.out, args.files.replace)?;
+    let inputs: Vec<&Path> = [&args.kit].into_iter().chain(&args.film).map(PathBuf::as_path).collect();
+    let folder = Folder::open(&args.out, Kind::Panels, args.files.replace, &inputs)?;
     let made = make(&args)?;
     let (files, mut warnings) = files(&args, &made)?;
     let paths = folder.commit(&files)?;

@@ -3,6 +3,7 @@
 use super::args::ReportArgs;
 use super::folder::Folder;
 use super::input::Source;
+use super::kind::Kind;
 use super::output::{self, Written};
 use super::{cut, proof, result, say};
 use tuckroll::Error;
@@ -24,7 +25,9 @@ pub fn run(args: ReportArgs) -> Result<u8, Error> {
             ));
         }
     }
-    let folder = if piped { None } else { Some(Folder::open(&args.out, args.replace)?) };
+    let inputs = [args.layout.as_path(), &args.device];
+    let open = || Folder::open(&args.out, Kind::Report, args.replace, &inputs);
+    let folder = if piped { None } else { Some(open()?) };
     let source = Source::of(args.layout);
     let bytes = source.bytes()?;
     let layout = layout::read(&bytes, &source.name())?;

@@ -61,7 +61,7 @@ fn a_folder_that_is_to_be_replaced_is_looked_at_before_it_is_read() {
                 fs::create_dir(desk.path(place)).unwrap();
                 put_trap(&desk.path(place).join(name), pipe);
                 for line in ["nest job.json -o out --rounds 0 --replace", "cut in -o out --replace"] {
-                    run_briefly(&desk, line).ends_with(2).says(&["out", "was not written by this program"]);
+                    run_briefly(&desk, line).ends_with(2).says(&["out", "no earlier result of this command"]);
                 }
                 fs::remove_file(desk.path(place).join(name)).unwrap();
             }
@@ -107,7 +107,9 @@ fn a_summary_holds_no_more_than_any_json() {
     run_briefly(&desk, "cut in -o out")
         .ends_with(2)
         .says(&["summary.json", &format!("more than {} values", tuckroll::json::MAX_VALUES)]);
-    run_briefly(&desk, "nest job.json -o in --rounds 0 --replace").ends_with(0);
+    run_briefly(&desk, "nest job.json -o in --rounds 0 --replace")
+        .ends_with(2)
+        .says(&["it holds summary.json"]);
     desk.put("in/summary.json", r#"{"format": "tuckroll-summary-1", "rolls": 1, "left_out": []}"#);
     run_briefly(&desk, "cut in -o out").ends_with(2).says(&["summary.json", "no summary"]);
 }

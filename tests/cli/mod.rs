@@ -14,6 +14,7 @@ mod panels;
 mod pieces;
 mod pipeline;
 mod recut;
+mod replace;
 mod report;
 mod stock;
 mod stops;

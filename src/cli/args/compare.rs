@@ -50,7 +50,7 @@ pub struct CompareArgs {
     pub outside_files: bool,
     #[command(flatten)]
     pub drawing: DrawingArgs,
-    /// Replace the folder if it is there and was written by this program.
+    /// Replace the folder if it is there and holds an earlier result of this command and nothing else.
     #[arg(long)]
     pub replace: bool,
     /// Print the table as one JSON object on standard output.

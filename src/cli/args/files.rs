@@ -18,7 +18,7 @@ pub struct DrawingArgs {
 /// How cut files and patterns are written.
 #[derive(Debug, Clone, Copy, Args)]
 pub struct CutFileArgs {
-    /// Replace the folder if it is there and was written by this program.
+    /// Replace the folder if it is there and holds an earlier result of this command and nothing else.
     #[arg(long)]
     pub replace: bool,
     /// Write the DXF file in this unit.

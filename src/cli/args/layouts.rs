@@ -56,7 +56,7 @@ pub struct ReportArgs {
     /// Estimate the cut in sections of at most so many mm along the film.
     #[arg(long, value_name = "MM", value_parser = super::cut::millimetres)]
     pub section_length: Option<f64>,
-    /// Replace the folder if it is there and was written by this program.
+    /// Replace the folder if it is there and holds an earlier result of this command and nothing else.
     #[arg(long)]
     pub replace: bool,
     /// Print what was written as one JSON object on standard output.

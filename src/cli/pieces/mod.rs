@@ -11,7 +11,7 @@ use super::signals::Signals;
 use super::{keep, say};
 use nested::{Piece, Pieces, nest_all};
 use summary::Summary;
-pub use summary::{Listing, is_summary, listing, told_left_out};
+pub use summary::{Listing, listing, told_left_out};
 use tuckroll::day::{self, Plan};
 use tuckroll::job::{Day, LoadedDay};
 use tuckroll::nest::{Effort, Limit};

@@ -193,11 +193,6 @@ pub struct Listing {
     pub complete: bool,
 }
 
-/// Whether `bytes` are a summary.
-pub fn is_summary(bytes: &[u8]) -> bool {
-    json::has_format(bytes, FORMAT)
-}
-
 /// Reads what a summary lists.
 ///
 /// # Errors
