@@ -112,6 +112,11 @@ impl Folder {
         Ok(folder)
     }
 
+    /// Whether a file that is to be written would lie in this folder, or be it.
+    pub fn would_hold(&self, file: &Path) -> bool {
+        resolved(file).starts_with(resolved(&self.path))
+    }
+
     /// A folder beside the one to come, so that a rename does not cross file systems; removed when dropped.
     fn workshop(&self) -> Result<TempDir, Error> {
         let made = tempfile::Builder::new().prefix(draft::PREFIX).tempdir_in(&self.parent);
@@ -224,6 +229,13 @@ fn spares(path: &Path, typed: &Path, inputs: &[&Path]) -> Result<(), Error> {
     }
 }
 
+/// A path without links, points and other ways to say the same, whether or not something is there.
+fn resolved(path: &Path) -> PathBuf {
+    let there = path.canonicalize().ok();
+    let to_come = || Some(parent_of(path).canonicalize().ok()?.join(path.file_name()?));
+    there.or_else(to_come).unwrap_or_else(|| path.to_owned())
+}
+
 fn parent_of(path: &Path) -> &Path {
     path.parent().filter(|parent| *parent != Path::new("")).unwrap_or(Path::new("."))
 }
@@ -324,6 +336,8 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let out = dir.path().join("out");
         let to_come = open(&dir.path().join("./out/."), false).unwrap();
+        assert!(to_come.would_hold(&out) && to_come.would_hold(&dir.path().join("../").join(&out)));
+        assert!(!to_come.would_hold(&dir.path().join("out.csv")));
         to_come.commit(&[(CUT, Vec::new())]).unwrap();
         assert_eq!(names(&out), [CUT]);
     }

@@ -46,6 +46,10 @@ impl Request {
                 "leave one of them out",
             ));
         }
+        if args.trace.as_ref().is_some_and(|path| path.as_os_str() == "-") {
+            let what = "the course of the search does not go to standard output";
+            return Err(Error::input("--trace", what, "name a file"));
+        }
         Ok(Self {
             job: input::Source::of(args.job),
             target,
@@ -66,6 +70,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     let mut request = Request::resolve(args)?;
     let signals = Signals { keeps_layouts: true };
     let place = request.target.open(Kind::Nest, &request.wanted, &request.job.file())?;
+    request.trace.iter().try_for_each(|path| place.refuse_inside("--trace", path))?;
     let trace = request.trace.as_ref().map(|path| Trace::open(path, request.replace)).transpose()?;
     let loaded = input::day(&request.job, &request.loading)?;
     if matches!(request.target, Target::Folder(_)) {

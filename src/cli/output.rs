@@ -99,6 +99,7 @@ impl Target {
 }
 
 /// A place that stands open for the result.
+#[derive(Debug)]
 pub enum Place {
     /// A folder that will be moved in whole.
     Folder(Folder),
@@ -107,6 +108,17 @@ pub enum Place {
 }
 
 impl Place {
+    /// Refuses another file where the result will be: it would stop it, or be taken for somebody's own.
+    pub fn refuse_inside(&self, option: &str, file: &Path) -> Result<(), Error> {
+        match self {
+            Self::Folder(folder) if folder.would_hold(file) => {
+                let what = format!("{} lies in the folder of the result", file.display());
+                Err(Error::input(option, what, "name a file outside of it"))
+            }
+            Self::Folder(_) | Self::Stdout => Ok(()),
+        }
+    }
+
     /// Makes the files of a layout and moves them in as a set. `known` is for the report, which
     /// adds what the writers have to say.
     pub fn write(

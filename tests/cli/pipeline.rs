@@ -102,6 +102,23 @@ fn a_trace_and_a_job_made_anew_are_files_like_any_other() {
 }
 
 #[test]
+fn a_trace_in_the_place_of_the_result_is_refused_before_the_search() {
+    let desk = Desk::new();
+    desk.put("job.json", busy().to_string());
+    let nest = |trace: &str| {
+        desk.run(["nest", "job.json", "-o", "out", "--rounds", "0", "--replace", "--trace", trace])
+    };
+    for trace in ["out", "./out", "out/."] {
+        nest(trace).ends_with(2).says(&["--trace", "folder of the result"]);
+    }
+    nest("-").ends_with(2).says(&["--trace", "standard output"]);
+    assert_eq!(desk.names(), ["job.json"]);
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "0"]).ends_with(0);
+    nest("out/t.csv").ends_with(2).says(&["out/t.csv", "outside"]);
+    nest("out.csv").ends_with(0);
+}
+
+#[test]
 fn completions_name_every_command_and_option() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let script = run(["completions", shell]).ends_with(0).out;
