@@ -10,6 +10,7 @@ use super::{clean, numbers, say};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use tuckroll::job::kits::{self, Films, KitOptions, KitPanels, PartSheet};
+use tuckroll::job::limits::max_length;
 use tuckroll::job::{self, Job, Panel, Roll, Shop, Unit};
 use tuckroll::layout;
 use tuckroll::panels::{Demand, Order};
@@ -81,7 +82,12 @@ fn make(args: &PanelsArgs) -> Result<KitPanels, Error> {
         Source::File(path) => job::Folder { outside: args.outside_files, ..job::Folder::of(path) },
         Source::Stdin => job::Folder { root: PathBuf::from("."), outside: args.outside_files },
     };
-    kits::parse_kit(&bytes, &source.name(), &files, &options)
+    let made = kits::parse_kit(&bytes, &source.name(), &files, &options)?;
+    if let Some(width) = args.width.filter(|width| *width > max_length(made.unit)) {
+        let what = format!("{width} {} is wider than film may be in a job", made.unit.name());
+        return Err(Error::input("--width", what, "is it in the kit's unit?"));
+    }
+    Ok(made)
 }
 
 type Files = Vec<(String, Vec<u8>)>;

@@ -1,7 +1,9 @@
 //! What is asked differently from a job file: for comparing rolls and rules without editing it.
 
 use super::decode::Draft;
-use super::{GrainRule, Panel};
+use super::limits::{MAX_LENGTH_MM, max_length};
+use super::{GrainRule, Panel, Unit};
+use crate::Problem;
 use crate::error::Shown;
 use crate::json::{Path, Report};
 use crate::money::Decimal;
@@ -24,15 +26,16 @@ pub struct Variation {
 impl Variation {
     /// Changes roll and gap.
     pub(super) fn change_head(&self, head: &mut Draft, report: &mut Report) {
-        self.change_price(head, report);
-        if let (Some(width), Some(roll)) = (self.width, &mut head.roll) {
+        let asked = self.within_limits(head.unit, report);
+        asked.change_price(head, report);
+        if let (Some(width), Some(roll)) = (asked.width, &mut head.roll) {
             roll.width = width;
             if roll.usable_width() <= 0.0 {
                 let what = format!("the edge margins leave nothing of film {} wide", Shown(width));
                 report.problem(&Path::ROOT.key("roll"), what, "take a wider film or narrower margins");
             }
         }
-        if self.width.is_some() && head.roll.is_none() {
+        if asked.width.is_some() && head.roll.is_none() {
             let what = "another width was asked for, and the job has no `roll` of its own";
             report.problem(
                 &Path::ROOT.key("roll"),
@@ -40,7 +43,19 @@ impl Variation {
                 "give the film as `roll`, not as `rolls` or `stock`",
             );
         }
-        head.gap = self.gap.unwrap_or(head.gap);
+        head.gap = asked.gap.unwrap_or(head.gap);
+    }
+
+    /// Without lengths that no file may have: no command would read the layout.
+    fn within_limits(&self, unit: Unit, report: &mut Report) -> Self {
+        let mut asked = *self;
+        for (option, length) in [("--width", &mut asked.width), ("--gap", &mut asked.gap)] {
+            if let Some(much) = length.take_if(|length| *length > max_length(unit)) {
+                let what = format!("{much} {} is beyond {} km", unit.name(), MAX_LENGTH_MM / 1e6);
+                report.adopt(Problem::new(option, what, "is it in the job's unit?"));
+            }
+        }
+        asked
     }
 
     /// A price for a length of film says nothing about film of another width.

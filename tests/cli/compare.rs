@@ -89,6 +89,25 @@ fn a_job_is_nested_and_checked_as_it_was_asked_for() {
     desk.run(["check", "out/layout.json", "--width", "50"]).ends_with(2).says(&["--job"]);
 }
 
+/// No command would read the layout.
+#[test]
+fn lengths_that_no_file_may_have_are_refused_where_they_are_asked_for() {
+    let desk = desk();
+    for option in ["--width", "--gap"] {
+        for value in ["2e7", "1e12"] {
+            desk.run(["nest", "a job.json", "-o", "out", "--rounds", "0", option, value])
+                .ends_with(2)
+                .says(&[&format!("error: {option}: "), "beyond 10 km"]);
+        }
+        desk.run(["compare", "a job.json", "-o", "out", "--rounds", "0", option, "100,2e7"])
+            .ends_with(2)
+            .says(&[option, "20000000 mm is beyond 10 km"]);
+    }
+    let kit = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/kits/nose-ogive.json");
+    desk.run(["panels", kit, "-o", "out", "--width", "2e7"]).ends_with(2).says(&["--width"]);
+    assert_eq!(desk.names(), ["a job.json"]);
+}
+
 #[test]
 fn noses_get_the_gores_that_are_asked_for() {
     let desk = Desk::new();
