@@ -64,9 +64,14 @@ impl Variation {
         let place = roll.key("price");
         let other_width =
             head.roll.as_ref().is_some_and(|r| self.width.is_some_and(|w| w.total_cmp(&r.width).is_ne()));
+        let alone = head.roll.is_some();
         let price = head.roll.as_mut().and_then(|roll| roll.piece.price.as_mut());
         match (price, self.price) {
             (Some(price), Some(amount)) => price.amount = amount,
+            (None, Some(_)) if !alone => {
+                let what = "another price was asked for, and the job has no `roll` of its own";
+                report.problem(&roll, what, "give the film as `roll`, not as `rolls` or `stock`");
+            }
             (None, Some(_)) => {
                 let what = "another price was asked for, and the job's `roll` has none";
                 report.problem(&place, what, "give `price` with `amount` and `per`");

@@ -101,6 +101,11 @@ fn what_cannot_be_met_writes_nothing() {
         desk.run(nest("out")).ends_with(2).says(&["rolls[0].id"]);
     }
     desk.put("day.json", day().to_string());
+    for option in ["--price", "--width"] {
+        let ran = desk.run(nest("out").iter().chain(&[option, "50"])).ends_with(2);
+        let ran = ran.says(&["no `roll` of its own", "not as `rolls` or `stock`"]);
+        assert!(!ran.err.contains("give `price`"), "{}", ran.err);
+    }
     desk.run(["nest", "day.json", "-o", "-"]).ends_with(2).says(&["a folder each"]);
     desk.run(["nest", "day.json", "-o", "out", "--trace", "t.csv"]).ends_with(2).says(&["--trace"]);
     assert!(!desk.path("out").exists());
