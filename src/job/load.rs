@@ -179,7 +179,6 @@ fn finish(
     let Asked { read, vary } = asked;
     let mut head = draft.head;
     vary.change_head(&mut head, report);
-    vary.refuse_vain_gores(draft.kits.is_empty(), report);
     let several = draft.rolls.is_some() || draft.stock.is_some();
     let rolls = match (draft.rolls, draft.stock) {
         (Some(rolls), _) => rolls,
@@ -198,6 +197,7 @@ fn finish(
     let expansion =
         Expansion { files, read: **read, unit: head.unit, widths, films: draft.films, gores: vary.gores };
     let mut orders = expansion.orders(&draft.kits, tally, report);
+    vary.refuse_vain_gores(orders.may_have_noses, report);
     if let Some((what, remedy)) = orders.tally.excess() {
         // Not all was made, so that nothing else can be said.
         report.problem(&panels_path, what, remedy);

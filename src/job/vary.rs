@@ -84,10 +84,10 @@ impl Variation {
         }
     }
 
-    /// Other numbers of gores change nothing where there are no kits, and comparing them would mislead.
-    pub(super) fn refuse_vain_gores(&self, no_kits: bool, report: &mut Report) {
-        if self.gores.is_some() && no_kits {
-            let what = "another number of gores was asked for, and the job has no kits";
+    /// Other numbers of gores change nothing where there is no nose, and comparing them would mislead.
+    pub(super) fn refuse_vain_gores(&self, noses: bool, report: &mut Report) {
+        if self.gores.is_some() && !noses {
+            let what = "another number of gores was asked for, and the job has no kits with a nose";
             report.problem(&Path::ROOT.key("kits"), what, "name the kit of the nose in `kits`");
         }
     }

@@ -68,7 +68,9 @@ fn what_cannot_be_compared_is_said() {
     desk.run(["compare", "--gather", "none", "-o", "x"]).ends_with(2).says(&["no such folder"]);
     fs::create_dir(desk.path("empty")).unwrap();
     desk.run(["compare", "--gather", "empty", "-o", "x"]).ends_with(2).says(&["no layout to compare"]);
-    desk.run(["compare", "a job.json", "-o", "x", "--gores", "6,8"]).ends_with(2).says(&["has no kits"]);
+    desk.run(["compare", "a job.json", "-o", "x", "--gores", "6,8"])
+        .ends_with(2)
+        .says(&["no kits with a nose"]);
     desk.run(["compare", "a job.json", "-o", "x", "--width", "40"]).ends_with(1).says(&["plate"]);
     desk.run(["compare", "-", "-o", "x"]).ends_with(2).says(&["standard input"]);
     desk.run(["compare", "a job.json", "-o", "x", "--width", "1,,2"]).ends_with(2);
@@ -125,6 +127,16 @@ fn noses_get_the_gores_that_are_asked_for() {
         let gore = pieces.filter(|p| p["panel"].as_str().unwrap().ends_with("gore"));
         assert_eq!(gore.count(), gores);
     }
+    let tube = json!({ "format": "tuckroll-kit-1", "name": "tube", "unit": "mm", "parts": [
+        { "id": "t", "kind": "tube", "circumference": 200, "length": 300 }] });
+    desk.put("nose.json", tube.to_string());
+    desk.run(["nest", "job.json", "-o", "tube", "--rounds", "1"]).ends_with(0);
+    desk.run(["compare", "job.json", "-o", "x", "--gores", "6,8"])
+        .ends_with(2)
+        .says(&["no kits with a nose"]);
+    desk.put("nose.json", "{");
+    let ran = desk.run(["compare", "job.json", "-o", "x", "--gores", "6,8"]).ends_with(2);
+    assert!(!ran.err.contains("no kits with a nose"), "{}", ran.err);
 }
 
 /// Files are read once, so that a job may come from a pipe and cannot change between variants.

@@ -37,6 +37,8 @@ pub(in crate::job) struct Orders {
     pub failure: Option<Error>,
     /// The size of the job so far.
     pub tally: Tally,
+    /// Whether a kit has a nose, or could not be read.
+    pub may_have_noses: bool,
 }
 
 /// A kit file and what it names, read once for all orders of it.
@@ -58,6 +60,7 @@ impl<'a> Expansion<'a> {
             Ok(films) => films,
             Err(e) => {
                 orders.refuse(e, report);
+                orders.may_have_noses = true;
                 return orders;
             }
         };
@@ -65,10 +68,12 @@ impl<'a> Expansion<'a> {
         for (i, kit) in kits.iter().enumerate() {
             if orders.tally.is_over_without_copies() {
                 orders.tally.leave_the_rest();
+                orders.may_have_noses = true;
                 break;
             }
             if !known.contains_key(&kit.file) {
                 let file = self.kit_file(i, kit, report).map_err(|e| orders.refuse(e, report)).ok();
+                orders.may_have_noses |= file.as_ref().is_none_or(|file| file.source.has_nose());
                 known.insert(kit.file.clone(), file);
             }
             let Some(Some(file)) = known.get_mut(&kit.file) else { continue };

@@ -157,6 +157,11 @@ impl KitSource {
         self.kit.parts.len()
     }
 
+    /// Whether there is a nose among them.
+    pub fn has_nose(&self) -> bool {
+        self.kit.parts.iter().any(|part| matches!(part.kind, Kind::Nose(_)))
+    }
+
     /// Makes the panels of one order, with drawings that are read as the options say.
     pub fn make(
         &self,
