@@ -127,6 +127,13 @@ fn noses_get_the_gores_that_are_asked_for() {
         let gore = pieces.filter(|p| p["panel"].as_str().unwrap().ends_with("gore"));
         assert_eq!(gore.count(), gores);
     }
+    // No panels beside the kits is what the schema gives where they are left out.
+    let mut empty = job.clone();
+    empty["panels"] = json!([]);
+    desk.put("empty.json", empty.to_string());
+    desk.run(["nest", "empty.json", "-o", "empty", "--rounds", "1", "--gores", "8"]).ends_with(0);
+    let bytes = |out: &str| fs::read(desk.path(out).join("layout.json")).unwrap();
+    assert!(bytes("empty") == bytes("out8"));
     let tube = json!({ "format": "tuckroll-kit-1", "name": "tube", "unit": "mm", "parts": [
         { "id": "t", "kind": "tube", "circumference": 200, "length": 300 }] });
     desk.put("nose.json", tube.to_string());

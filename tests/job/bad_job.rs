@@ -242,16 +242,21 @@ fn stock_files() {
 #[test]
 fn a_job_has_panels_or_kits() {
     let mut file = sample();
-    change(&mut file, "/panels", None);
-    assert!(parse(&file).is_ok());
+    for none in [Some(json!([])), None] {
+        change(&mut file, "/panels", none);
+        assert!(parse(&file).is_ok());
+    }
     change(&mut file, "/kits", None);
+    let none = case("/panels", json!([]), "day.json: panels", &["no panels"]);
+    change(&mut file, none.pointer, none.value.clone());
+    expect_one_problem(parse(&file), &none);
+    change(&mut file, "/panels", None);
     expect_one_problem(parse(&file), &missing("/panels", "day.json", &["`panels` is missing"]));
 }
 
 #[test]
 fn panels() {
     check(vec![
-        case("/panels", json!([]), "day.json: panels", &["no panels"]),
         case("/panels/0", json!(7), "day.json: panels[0]", &["expected an object"]),
         missing("/panels/0/id", "day.json: panels[0]", &["`id` is missing"]),
         case("/panels/0/id", json!(""), "day.json: panels[0].id (panel \"\")", &["empty", "printable"]),

@@ -83,6 +83,9 @@ impl Decoder<'_> {
         let kits = kits_node.map_or_else(Vec::new, |n| self.kits(&n));
         let panels =
             if kits_node.is_some() { fields.get("panels") } else { fields.need("panels", self.report) };
+        // Kits alone are enough to cut.
+        let empty = |n: &Node<'_>| n.value.as_array().is_some_and(Vec::is_empty);
+        let panels = panels.filter(|n| kits_node.is_none() || !empty(n));
         let panels = panels.map_or_else(Vec::new, |n| self.panels(&n, true));
         fields.finish(self.report);
         Some(JobDraft { head, source, panels, kits, films, rolls, stock })
