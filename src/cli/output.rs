@@ -74,11 +74,10 @@ impl Target {
         if typed.as_os_str() != "-" {
             return Ok(Self::Folder(typed.to_owned()));
         }
-        if args.cut.replace || args.png {
-            let option = if args.png { "--png" } else { "--replace" };
-            return Err(Error::input(option, "'-o -' writes the layout only", "name a folder"));
+        match args.cut.vain().or(args.png.then_some("--png")) {
+            Some(option) => Err(Error::input(option, "'-o -' writes the layout only", "name a folder")),
+            None => Ok(Self::Stdout),
         }
-        Ok(Self::Stdout)
     }
 
     /// What was typed, where only a folder will do.

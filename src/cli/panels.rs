@@ -46,10 +46,8 @@ pub fn run(args: PanelsArgs) -> Result<u8, Error> {
 
 /// Makes the panels of a kit and prints them as a job, for `tuckroll nest`.
 fn piped(args: &PanelsArgs) -> Result<u8, Error> {
-    for (typed, option) in [(args.json, "--json"), (args.files.replace, "--replace")] {
-        if typed {
-            return Err(Error::input(option, "'-o -' prints the job only", "name a folder, or leave it out"));
-        }
+    if let Some(option) = args.files.vain().or(args.json.then_some("--json")) {
+        return Err(Error::input(option, "'-o -' prints the job only", "name a folder, or leave it out"));
     }
     let Some(width) = args.width else {
         let what = "'-o -' prints a job, and a job needs the width of the film";

@@ -167,6 +167,13 @@ fn options_that_contradict_each_other_are_refused() {
     desk.run(["nest", "job.json", "-o", "-", "--json"]).ends_with(2).says(&["--json"]);
     desk.run(["nest", "job.json", "-o", "-", "--png"]).ends_with(2).says(&["--png"]);
     desk.run(["nest", "job.json", "-o", "-", "--replace"]).ends_with(2).says(&["--replace"]);
+    for vain in [["--cut-unit", "in"], ["--dxf", "r2010"]] {
+        let kit = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/kits/nose-ogive.json");
+        desk.run(["nest", "job.json", "-o", "-"].iter().chain(&vain)).ends_with(2).says(&[vain[0]]);
+        desk.run(["panels", kit, "-o", "-", "--width", "594"].iter().chain(&vain))
+            .ends_with(2)
+            .says(&[vain[0]]);
+    }
 }
 
 #[test]

@@ -29,6 +29,15 @@ pub struct CutFileArgs {
     pub dxf: DxfName,
 }
 
+impl CutFileArgs {
+    /// An option that asks for something else than usual, where no file is written that it could change.
+    pub fn vain(&self) -> Option<&'static str> {
+        let usual = (self.cut_unit == UnitName::Mm, self.dxf == DxfName::R12);
+        let asked = [("--replace", self.replace), ("--cut-unit", !usual.0), ("--dxf", !usual.1)];
+        asked.into_iter().find(|(_, asked)| *asked).map(|(option, _)| option)
+    }
+}
+
 /// Which files of a layout are written, and how.
 #[derive(Debug, Clone, Copy, Args)]
 pub struct FileArgs {
