@@ -7,6 +7,7 @@ use super::args::{CompareArgs, GrainName, VaryArgs};
 use super::folder::{self, Folder};
 use super::input::{self, JobFile, Source};
 use super::kind::Kind;
+use super::output::Target;
 use super::searcher::{Searcher, made_by};
 use super::signals::{self, Signals};
 use super::table::{Lean, table};
@@ -28,6 +29,7 @@ const MOST_CELLS: usize = 10_000;
 
 /// Compares, lists or gathers.
 pub fn run(args: CompareArgs) -> Result<u8, Error> {
+    Target::folder_only(&args.out)?;
     if args.list {
         return list(&args);
     }

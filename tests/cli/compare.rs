@@ -64,6 +64,8 @@ fn listed_commands_give_the_same_table_as_one_run() {
 fn what_cannot_be_compared_is_said() {
     let desk = desk();
     desk.run(["compare", "-o", "x"]).ends_with(2).says(&["JOB.json"]);
+    desk.run(["compare", "a job.json", "-o", "-"]).ends_with(2).says(&["standard output"]);
+    assert_eq!(desk.names(), ["a job.json"]);
     desk.run(["compare", "none.json", "-o", "x"]).ends_with(2).says(&["none.json"]);
     desk.run(["compare", "--gather", "none", "-o", "x"]).ends_with(2).says(&["no such folder"]);
     fs::create_dir(desk.path("empty")).unwrap();
