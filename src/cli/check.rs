@@ -10,6 +10,7 @@ use tuckroll::layout::{self, Layout};
 
 /// Checks the layout; a broken rule is exit code 1.
 pub fn run(args: CheckArgs) -> Result<u8, Error> {
+    Source::refuse_twice(&args.layout, args.job.as_deref())?;
     let source = Source::of(args.layout);
     let layout = input::layout(&source)?;
     let mut warnings = Vec::new();

@@ -44,6 +44,14 @@ impl Source {
         }
     }
 
+    /// Refuses to take two inputs from standard input, which is empty after the first.
+    pub fn refuse_twice(typed: &Path, other: Option<&Path>) -> Result<(), Error> {
+        if typed.as_os_str() != "-" || other.is_none_or(|other| other.as_os_str() != "-") {
+            return Ok(());
+        }
+        Err(Error::input("standard input", "'-' is given for two inputs", "name a file for one of them"))
+    }
+
     /// All of its bytes.
     pub fn bytes(&self) -> Result<Vec<u8>, Error> {
         match self {

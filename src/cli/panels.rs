@@ -60,6 +60,7 @@ fn piped(args: &PanelsArgs) -> Result<u8, Error> {
 }
 
 fn make(args: &PanelsArgs) -> Result<KitPanels, Error> {
+    Source::refuse_twice(&args.kit, args.film.as_deref())?;
     let films = args.film.as_ref().map(|path| {
         let source = Source::of(path.clone());
         Films::parse(&source.bytes()?, &source.name())

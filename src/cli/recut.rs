@@ -14,6 +14,7 @@ use tuckroll::recut::{self, Choice};
 
 /// Writes the job.
 pub fn run(args: RecutArgs) -> Result<u8, Error> {
+    Source::refuse_twice(&args.layout, args.into.as_deref())?;
     let layout = layouts::proven(&Source::of(args.layout))?;
     let into = args.into.map(|path| layouts::proven(&Source::of(path))).transpose()?;
     let job = recut::recut(&layout, &Choice { copies: args.panel, kits: args.kit }, into.as_ref())?;

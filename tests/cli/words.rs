@@ -80,6 +80,13 @@ fn slips_of_the_finger_are_usage_errors() {
 }
 
 #[test]
+fn standard_input_is_read_once() {
+    for args in ["check - --job -", "recut - --into - --kit a", "panels - --film - -o out"] {
+        run(args.split(' ')).ends_with(2).says(&["standard input: '-' is given for two inputs"]);
+    }
+}
+
+#[test]
 fn help_into_a_closed_pipe_is_quiet() {
     let mut child = tuckroll().arg("--help").stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     drop(child.stdout.take());
