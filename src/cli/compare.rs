@@ -12,7 +12,6 @@ use super::searcher::{Searcher, made_by};
 use super::signals::{self, Signals};
 use super::table::{Lean, table};
 use super::{clean, layouts, numbers, output, pieces, proof, say};
-use clap::ValueEnum;
 use serde::Serialize;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -67,7 +66,7 @@ fn variants(args: &CompareArgs) -> Result<Vec<Variant>, Error> {
     spread(&mut all, "width", &args.width, f64::to_string, |vary, v| vary.width = Some(*v));
     pay(&mut all, args)?;
     spread(&mut all, "gap", &args.gap, f64::to_string, |vary, v| vary.gap = Some(*v));
-    spread(&mut all, "grain", &args.grain, word, |vary, v| vary.grain = Some(*v));
+    spread(&mut all, "grain", &args.grain, GrainName::word, |vary, v| vary.grain = Some(*v));
     spread(&mut all, "gores", &args.gores, u32::to_string, |vary, v| vary.gores = Some(*v));
     let cells = all.len().saturating_mul(args.seeds.0.len());
     if cells > MOST_CELLS {
@@ -93,10 +92,6 @@ fn pay(all: &mut Vec<Variant>, args: &CompareArgs) -> Result<(), Error> {
         variant.settings.push(("price".to_owned(), price.to_string()));
     }
     Ok(())
-}
-
-fn word(grain: &GrainName) -> String {
-    grain.to_possible_value().map_or_else(String::new, |v| v.get_name().to_owned())
 }
 
 /// Every variant so far with every value of one more list.

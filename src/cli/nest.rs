@@ -32,6 +32,8 @@ pub struct Request {
     pub trace: Option<PathBuf>,
     replace: bool,
     loading: LoadOptions,
+    /// What changes the result besides seed and effort, as typed.
+    pub options: String,
     /// Whether the result is wanted for a script.
     pub json: bool,
 }
@@ -51,6 +53,7 @@ impl Request {
             return Err(Error::input("--trace", what, "name a file"));
         }
         Ok(Self {
+            options: args.words(),
             job: input::Source::of(args.job),
             target,
             wanted: Wanted::of(&args.files),
@@ -112,6 +115,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
         film: &film,
         warnings: &warnings,
         effort: request.effort,
+        options: &request.options,
     };
     match (&request.target, request.json) {
         (Target::Stdout, _) => say::out(&written.layout)?,

@@ -26,14 +26,16 @@ pub struct Outcome<'a> {
     pub warnings: &'a [Warning],
     /// What the search was asked for.
     pub effort: Effort,
+    /// What else was asked for that changes the result.
+    pub options: &'a str,
 }
 
-/// The line that tells how to get the same bytes again.
-pub fn repeat(rounds: u64, effort: &Effort) -> String {
+/// The line that tells how to get the same bytes again; `others` are the options that are not about effort.
+pub fn repeat(rounds: u64, effort: &Effort, others: &str) -> String {
     let Effort { seed, patience, group_kits, .. } = effort;
     let patience = patience.map_or_else(String::new, |n| format!(" --patience {n}"));
     let group = if *group_kits { " --group kit" } else { "" };
-    format!("  repeat   --rounds {rounds}{patience} --seed {seed}{group}\n")
+    format!("  repeat   --rounds {rounds}{patience} --seed {seed}{group}{others}\n")
 }
 
 /// What the film of a layout costs, and what is left of it.
@@ -209,7 +211,7 @@ impl Outcome<'_> {
         text += &self.film.text(self.layout);
         let _ = writeln!(text, "  written  {}", named(&self.written.files));
         if let Some(made_by) = &self.layout.made_by {
-            text += &repeat(made_by.rounds, &self.effort);
+            text += &repeat(made_by.rounds, &self.effort, self.options);
         }
         text
     }

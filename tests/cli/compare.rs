@@ -89,6 +89,16 @@ fn a_job_is_nested_and_checked_as_it_was_asked_for() {
     assert_eq!((&layout["roll"]["width"], &layout["gap"]), (&json!(50.0), &json!(3.0)));
     assert_eq!(layout["panels"][0]["grain"]["rule"], "two-way");
     desk.run(["check", "out/layout.json", "--job", "a job.json"].iter().chain(&other)).ends_with(0);
+    let tolerances = ["--join-tolerance", "0.1", "--outside-files", "--keep-what-fits"];
+    let asked = ["nest", "a job.json", "-o", "two", "--time", "1", "--patience", "1"];
+    let ran = desk.run(asked.iter().chain(&other).chain(&tolerances)).ends_with(0);
+    let repeat = ran.out.lines().find_map(|line| line.trim().strip_prefix("repeat ")).unwrap().trim();
+    let last = "--width 50 --gap 3 --grain two-way --keep-what-fits --join-tolerance 0.1 --outside-files";
+    assert!(repeat.ends_with(last), "{repeat}");
+    let again = ["nest", "a job.json", "-o", "again"];
+    desk.run(again.into_iter().chain(repeat.split(' '))).ends_with(0);
+    let bytes = |out: &str| fs::read(desk.path(out).join("layout.json")).unwrap();
+    assert!(bytes("two") == bytes("again"));
     desk.run(["check", "out/layout.json", "--job", "a job.json"]).ends_with(1);
     desk.run(["check", "out/layout.json", "--width", "50"]).ends_with(2).says(&["--job"]);
 }

@@ -8,11 +8,29 @@ use tuckroll::job::Unit;
 #[derive(Debug, Clone, Copy, Args)]
 pub struct DrawingArgs {
     /// Let a straight cut stray from a drawn curve by at most so many mm.
-    #[arg(long, value_name = "MM", default_value_t = 0.02, value_parser = effort::tolerance)]
+    #[arg(long, value_name = "MM", default_value_t = CHORD_TOLERANCE, value_parser = effort::tolerance)]
     pub chord_tolerance: f64,
     /// Join line ends of a drawing that lie at most so many mm apart.
-    #[arg(long, value_name = "MM", default_value_t = 0.05, value_parser = effort::tolerance)]
+    #[arg(long, value_name = "MM", default_value_t = JOIN_TOLERANCE, value_parser = effort::tolerance)]
     pub join_tolerance: f64,
+}
+
+const CHORD_TOLERANCE: f64 = 0.02;
+const JOIN_TOLERANCE: f64 = 0.05;
+
+impl DrawingArgs {
+    /// As they are typed with a job, with a blank before each; nothing for what is usual.
+    pub fn words(&self, outside_files: bool) -> String {
+        let mut words = String::new();
+        for (option, value, usual) in
+            [("chord", self.chord_tolerance, CHORD_TOLERANCE), ("join", self.join_tolerance, JOIN_TOLERANCE)]
+        {
+            if value.total_cmp(&usual).is_ne() {
+                words += &format!(" --{option}-tolerance {value}");
+            }
+        }
+        if outside_files { words + " --outside-files" } else { words }
+    }
 }
 
 /// How cut files and patterns are written.

@@ -69,6 +69,35 @@ pub struct VaryArgs {
     pub price: Option<Decimal>,
 }
 
+impl NestArgs {
+    /// What changes the result besides seed and effort, as it is typed, with a blank before each option.
+    pub fn words(&self) -> String {
+        let keep = if self.keep_what_fits { " --keep-what-fits" } else { "" };
+        self.vary.words() + keep + &self.drawing.words(self.outside_files)
+    }
+}
+
+impl VaryArgs {
+    fn words(&self) -> String {
+        let VaryArgs { width, gap, grain, gores, price } = self;
+        let words = [
+            width.map(|v| format!(" --width {v}")),
+            gap.map(|v| format!(" --gap {v}")),
+            grain.map(|v| format!(" --grain {}", v.word())),
+            gores.map(|v| format!(" --gores {v}")),
+            price.map(|v| format!(" --price {v}")),
+        ];
+        words.into_iter().flatten().collect()
+    }
+}
+
+impl GrainName {
+    /// As it is typed.
+    pub fn word(&self) -> String {
+        self.to_possible_value().map_or_else(String::new, |v| v.get_name().to_owned())
+    }
+}
+
 impl From<VaryArgs> for Variation {
     fn from(args: VaryArgs) -> Self {
         let VaryArgs { width, gap, grain, gores, price } = args;

@@ -66,7 +66,7 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: Signals)
         let mut text = nested.pieces.iter().map(|piece| piece.text(&day)).collect::<String>();
         text += &summary.totals();
         text += &format!("  written  {}\n", named(&written.files));
-        text += &repeat(nested.rounds, &searcher.effort());
+        text += &repeat(nested.rounds, &searcher.effort(), &request.options);
         say::out(text.as_bytes())?;
     }
     Ok(code)
