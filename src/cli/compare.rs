@@ -139,12 +139,14 @@ fn list(args: &CompareArgs) -> Result<u8, Error> {
         return Err(Error::input("--list", what, "name a file, and leave out --json"));
     }
     let job = quoted(job)?;
+    let threads = args.threads.map_or_else(String::new, |n| format!(" --threads {n}"));
+    let others = args.drawing.words(args.outside_files) + &threads;
     let mut text = String::new();
     for (name, _) in cells(args)? {
         let options: Vec<String> = name.settings.iter().map(|(k, v)| format!(" --{k} {v}")).collect();
         let out = quoted(&args.out.join(name.folder()))?;
         let (seed, rounds, options) = (name.seed, args.rounds, options.concat());
-        text += &format!("tuckroll nest {job} -o {out} --rounds {rounds} --seed {seed}{options}\n");
+        text += &format!("tuckroll nest {job} -o {out} --rounds {rounds} --seed {seed}{options}{others}\n");
     }
     say::out(text.as_bytes())?;
     Ok(0)

@@ -61,6 +61,15 @@ fn listed_commands_give_the_same_table_as_one_run() {
 }
 
 #[test]
+fn listed_commands_load_and_search_as_was_asked() {
+    let desk = desk();
+    let others = ["--chord-tolerance", "0.5", "--join-tolerance", "0.1", "--outside-files", "--threads", "3"];
+    let list = ["compare", "a job.json", "-o", "cells", "--list", "--seeds", "1"];
+    let list = desk.run(list.iter().chain(&others)).ends_with(0).out;
+    assert!(list.ends_with(&format!(" --seed 1 {}\n", others.join(" "))), "{list}");
+}
+
+#[test]
 fn what_cannot_be_compared_is_said() {
     let desk = desk();
     desk.run(["compare", "-o", "x"]).ends_with(2).says(&["JOB.json"]);
