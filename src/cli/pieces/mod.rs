@@ -49,7 +49,6 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: Signals)
     let bill = cost::bill(&layouts)?;
     warnings.extend(plan.warnings.iter().cloned());
     warnings.extend(nested.pieces.iter().flat_map(|piece| piece.warnings.iter().cloned()));
-    let code = signals.exit_code().unwrap_or(u8::from(!plan.left_out.is_empty()));
     let summary = Summary::of(&day, &plan, &nested, bill.as_ref(), &warnings);
     let folders: Vec<(String, &_)> =
         nested.pieces.iter().map(|piece| (Piece::folder(&day, piece.roll), &piece.layout)).collect();
@@ -60,6 +59,7 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: Signals)
         say::note("stopped: these are the best layouts found so far");
     }
     say::errors(&told_left_out(&day, &plan));
+    let code = signals.exit_code().unwrap_or(u8::from(!plan.left_out.is_empty()));
     if request.json {
         say::json(&summary.json(code, &written, &warnings))?;
     } else {
