@@ -94,7 +94,11 @@ fn run(command: Command) -> Result<u8, Error> {
 /// Help, version, or what is wrong with the words typed.
 fn answered(answer: &clap::Error) -> Result<u8, Error> {
     if answer.use_stderr() {
-        say::note(&clean::lines(&answer.render().to_string()));
+        let text = answer.render().to_string();
+        say::note(&clean::lines(&text));
+        if std::env::args_os().any(|word| word == "--json") {
+            say::json(&say::Failure::of_words(&text))?;
+        }
         return Ok(2);
     }
     match answer.print() {

@@ -154,6 +154,16 @@ impl Failure {
         };
         Self { exit_code: error.exit_code(), problems }
     }
+
+    /// Words that were not understood, with what is said of them: the error, and a help for it after an empty line.
+    pub fn of_words(text: &str) -> Self {
+        let mut said = text.split("\n\n").map(|part| part.split_whitespace().collect::<Vec<_>>().join(" "));
+        let what = said.next().unwrap_or_default();
+        let remedy = said.find_map(|part| Some(part.strip_prefix("tip: ")?.to_owned()));
+        let remedy = remedy.unwrap_or_else(|| "'--help' tells more".to_owned());
+        let problem = Problem::new("", what.strip_prefix("error: ").unwrap_or(&what), remedy);
+        Self { exit_code: 2, problems: findings(&[problem]) }
+    }
 }
 
 #[cfg(test)]

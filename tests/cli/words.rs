@@ -80,6 +80,24 @@ fn slips_of_the_finger_are_usage_errors() {
 }
 
 #[test]
+fn scripts_are_told_of_wrong_words_in_json() {
+    for (words, what, remedy) in [
+        ("nest a.json --json", "--out <DIR>", "--help"),
+        ("nest a.json -o x --json --sed 1", "unexpected argument '--sed' found", "'--seed'"),
+        ("check --json", "<LAYOUT.json>", "--help"),
+        ("nest a.json -o x --json --gap much", "write a number", "--help"),
+    ] {
+        let ran = run(words.split(' ')).ends_with(2).says(&["error:"]);
+        let told: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+        assert_eq!(told["exit_code"], 2);
+        let problem = &told["problems"][0];
+        assert!(problem["what"].as_str().unwrap().contains(what), "{words}: {told}");
+        assert!(problem["remedy"].as_str().unwrap().contains(remedy), "{words}: {told}");
+        assert!(!problem["what"].as_str().unwrap().contains("Usage"), "{told}");
+    }
+}
+
+#[test]
 fn standard_input_is_read_once() {
     for args in ["check - --job -", "recut - --into - --kit a", "panels - --film - -o out"] {
         run(args.split(' ')).ends_with(2).says(&["standard input: '-' is given for two inputs"]);
