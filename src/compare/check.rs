@@ -1,6 +1,7 @@
 //! What would make the table a lie.
 
 use super::Cell;
+use super::panels::Wanted;
 use super::sample::Sample;
 use crate::error::{Error, Problems};
 use crate::layout::Layout;
@@ -11,6 +12,7 @@ pub(super) fn first_of(cells: &[Cell]) -> Result<&Layout, Error> {
     let Some(first) = cells.first().and_then(|c| c.layouts.first()) else {
         return Err(Error::input("compare", "there is no layout to compare", "nest some of the cells first"));
     };
+    let wanted = cells.first().map(Wanted::of);
     let mut problems = Problems::default();
     let mut seen = BTreeSet::new();
     for cell in cells {
@@ -27,6 +29,11 @@ pub(super) fn first_of(cells: &[Cell]) -> Result<&Layout, Error> {
         }
         if cell.layouts.iter().any(|l| (&l.name, l.unit) != (&first.name, first.unit)) {
             problems.push(&place, "its layout is of another job", "gather one comparison at a time");
+        } else if wanted.as_ref().is_some_and(|wanted| !Wanted::of(cell).is_that_of(wanted)) {
+            problems.push(&place, "it cuts other panels than the first layout", "nest this cell again");
+        }
+        if cell.layouts.iter().filter_map(|l| l.made_by.as_ref()).any(|m| m.stopped == "interrupted") {
+            problems.push(&place, "its search was interrupted", "nest this cell again");
         }
     }
     problems.or_ok(())?;

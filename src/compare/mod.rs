@@ -7,6 +7,7 @@
 mod check;
 mod model;
 mod name;
+mod panels;
 mod sample;
 mod variant;
 
@@ -42,7 +43,7 @@ impl Cell {
 /// # Errors
 ///
 /// [`Error::Input`] when there is no cell, a cell occurs twice, is empty, says another seed than its
-/// layouts, is of another job than the first, or lacks a price that others have.
+/// layouts, was interrupted, is of another job than the first or cuts other panels, or lacks a price that others have.
 pub fn compare(cells: &[Cell]) -> Result<Comparison, Error> {
     let first = check::first_of(cells)?;
     let mut groups: BTreeMap<u32, Vec<Sample<'_>>> = BTreeMap::new();

@@ -60,6 +60,69 @@ fn listed_commands_give_the_same_table_as_one_run() {
         .says(&["width 100, gap 3.5", "no layout for seed 2"]);
 }
 
+/// Two cells, each nested from a job of its own, and what comes of gathering them.
+fn gathered(cells: [(&str, &Value); 2]) -> (Desk, crate::support::Ran) {
+    let desk = Desk::new();
+    fs::create_dir(desk.path("cells")).unwrap();
+    for (cell, job) in cells {
+        desk.put("job.json", job.to_string());
+        desk.run(["nest", "job.json", "-o", &format!("cells/{cell}"), "--rounds", "0"]).ends_with(0);
+    }
+    let ran = desk.run(["compare", "--gather", "cells", "-o", "which"]);
+    (desk, ran)
+}
+
+#[test]
+fn cells_of_other_panels_are_no_comparison() {
+    let job = rectangles(30.0, 45.0, 4);
+    let two = ["01_gap-2_seed-1", "02_gap-3_seed-1"];
+    gathered([(two[0], &job), (two[1], &job)]).1.ends_with(0);
+    let fewer = rectangles(30.0, 45.0, 3);
+    let smaller = rectangles(30.0, 44.0, 4);
+    let mut renamed = job.clone();
+    renamed["panels"][0]["id"] = json!("other");
+    for other in [&fewer, &smaller, &renamed] {
+        for cells in [two, ["01_width-100_seed-1", "02_width-90_seed-1"]] {
+            let ran = gathered([(cells[0], &job), (cells[1], other)]).1;
+            ran.ends_with(2).says(&[cells[1], "other panels"]);
+        }
+    }
+    // Fillers are cut where they cost nothing.
+    let mut filled = job.clone();
+    let filler = json!({ "id": "f", "optional": true, "outline": [[0, 0], [5, 0], [5, 5]] });
+    filled["panels"].as_array_mut().unwrap().push(filler);
+    gathered([(two[0], &job), (two[1], &filled)]).1.ends_with(0);
+    // Gores of a kit may be others where they were asked for, but not those of no kit, nor other orders.
+    let mut kit = job.clone();
+    kit["panels"]
+        .as_array_mut()
+        .unwrap()
+        .push(json!({ "id": "K/nose/gore", "kit": "K", "copies": 6, "outline": [[0, 0], [30, 0], [0, 9]] }));
+    let mut eight = kit.clone();
+    eight["panels"][1]["outline"] = json!([[0, 0], [30, 0], [0, 8]]);
+    eight["panels"][1]["copies"] = json!(8);
+    let gores = ["01_gores-6_seed-1", "02_gores-8_seed-1"];
+    gathered([(gores[0], &kit), (gores[1], &eight)]).1.ends_with(0);
+    gathered([(two[0], &kit), (two[1], &eight)]).1.ends_with(2).says(&["other panels"]);
+    gathered([(gores[0], &kit), (gores[1], &job)]).1.ends_with(2).says(&["other panels"]);
+}
+
+#[test]
+fn an_interrupted_cell_is_no_fair_one() {
+    let job = rectangles(30.0, 45.0, 4);
+    let (desk, ran) = gathered([("01_gap-2_seed-1", &job), ("02_gap-3_seed-1", &job)]);
+    ran.ends_with(0);
+    let path = desk.path("cells/02_gap-3_seed-1/layout.json");
+    let mut layout: Value = serde_json::from_slice(&fs::read(&path).unwrap()).unwrap();
+    layout["made_by"]["stopped"] = json!("interrupted");
+    fs::write(path, layout.to_string()).unwrap();
+    desk.run(["compare", "--gather", "cells", "-o", "again"]).ends_with(2).says(&[
+        "02_gap-3_seed-1",
+        "interrupted",
+        "nest this cell again",
+    ]);
+}
+
 #[test]
 fn listed_commands_load_and_search_as_was_asked() {
     let desk = desk();
