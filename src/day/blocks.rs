@@ -21,26 +21,40 @@ pub(super) struct Block {
     pub area: f64,
 }
 
+/// The indices of the required panels, the most urgent first: by the priority of their kit, which is the highest
+/// of its panels, then as the job lists them.
+pub fn by_priority(panels: &[Panel]) -> Vec<usize> {
+    let due = |panel: &Panel| panel.priority.unwrap_or(u32::MAX);
+    let mut of_kit: BTreeMap<&str, u32> = BTreeMap::new();
+    for panel in panels.iter().filter(|p| !p.optional) {
+        if let Some(kit) = &panel.kit {
+            let known = of_kit.entry(kit).or_insert(u32::MAX);
+            *known = due(panel).min(*known);
+        }
+    }
+    let mut order: Vec<usize> = (0..panels.len()).filter(|i| !panels[*i].optional).collect();
+    let of = |panel: &Panel| panel.kit.as_ref().and_then(|k| of_kit.get(k.as_str()).copied());
+    order.sort_by_key(|i| of(&panels[*i]).unwrap_or(due(&panels[*i]))); // stable
+    order
+}
+
 /// The orders of a day, the most urgent first: by priority, then as the job lists them.
 pub(super) fn orders(day: &Day) -> Vec<Order> {
     let mut order_of: BTreeMap<&str, usize> = BTreeMap::new();
-    let mut orders: Vec<(u32, Vec<usize>)> = Vec::new();
-    for (i, panel) in day.panels.iter().enumerate().filter(|(_, p)| !p.optional) {
-        let due = panel.priority.unwrap_or(u32::MAX);
-        let at = match &panel.kit {
+    let mut orders: Vec<Vec<usize>> = Vec::new();
+    for i in by_priority(&day.panels) {
+        let at = match &day.panels[i].kit {
             Some(kit) => *order_of.entry(kit).or_insert(orders.len()),
             None => orders.len(),
         };
         if at == orders.len() {
-            orders.push((due, Vec::new()));
+            orders.push(Vec::new());
         }
-        orders[at].0 = orders[at].0.min(due);
-        orders[at].1.push(i);
+        orders[at].push(i);
     }
-    orders.sort_by_key(|(due, _)| *due); // stable
     orders
         .into_iter()
-        .map(|(_, panels)| Order { kit: day.panels[panels[0]].kit.clone(), blocks: blocks(day, &panels) })
+        .map(|panels| Order { kit: day.panels[panels[0]].kit.clone(), blocks: blocks(day, &panels) })
         .collect()
 }
 

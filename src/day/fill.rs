@@ -2,11 +2,12 @@
 
 use super::Sounding;
 use super::blocks::{Block, joined};
+use super::most::{Answer, most};
 use crate::Error;
 use crate::job::{Day, Share, check_fits};
 use std::collections::BTreeMap;
 
-/// Blocks that are tried one by one after the first ones that fit together; more would keep a
+/// Blocks that are tried in vain after the first one that does not fit; more would keep a
 /// panel more now and then and make the planning several times longer.
 const LATE_TRIES: usize = 6;
 
@@ -25,6 +26,11 @@ impl<'a> Gauge<'a> {
         Self { day, sounding, known: BTreeMap::new() }
     }
 
+    /// How many questions were asked of the search so far.
+    pub fn asked(&self) -> usize {
+        self.known.len()
+    }
+
     /// Length of a layout of these shares on endless film of this piece's width.
     pub fn length(&mut self, roll: usize, shares: &[Share]) -> Result<f64, Error> {
         let key = (roll, shares.iter().map(|s| (s.panel, s.copies.clone())).collect());
@@ -38,6 +44,13 @@ impl<'a> Gauge<'a> {
         Ok(length)
     }
 
+    /// Area between the margins of a piece.
+    pub fn usable_area(&self, roll: usize) -> f64 {
+        let film = &self.day.rolls[roll];
+        let length = film.length.unwrap_or(f64::INFINITY);
+        film.usable_width() * (length - film.lead_margin - film.tail_margin)
+    }
+
     /// Whether these blocks fit the piece together.
     fn fits(&mut self, roll: usize, blocks: &[&Block]) -> Result<bool, Error> {
         let film = &self.day.rolls[roll];
@@ -45,8 +58,7 @@ impl<'a> Gauge<'a> {
         if blocks.is_empty() {
             return Ok(true);
         }
-        let usable = film.usable_width() * (left - film.lead_margin - film.tail_margin);
-        if blocks.iter().map(|b| b.area).sum::<f64>() > usable {
+        if blocks.iter().map(|b| b.area).sum::<f64>() > self.usable_area(roll) {
             return Ok(false);
         }
         let shares = joined(blocks.iter().copied());
@@ -64,35 +76,17 @@ impl<'a> Gauge<'a> {
     /// start of the list, and then those that still find room.
     pub fn fill(&mut self, roll: usize, blocks: &[&Block]) -> Result<Vec<usize>, Error> {
         let candidates: Vec<usize> = (0..blocks.len()).filter(|i| self.may_fit(roll, blocks[*i])).collect();
-        let pick = |list: &[usize]| list.iter().map(|i| blocks[*i]).collect::<Vec<_>>();
-        if self.fits(roll, &pick(&candidates))? {
-            return Ok(candidates);
-        }
-        let (mut fit, mut too_many) = (0, candidates.len());
-        while too_many - fit > 1 {
-            let middle = fit + (too_many - fit) / 2;
-            if self.fits(roll, &pick(&candidates[..middle]))? {
-                fit = middle;
-            } else {
-                too_many = middle;
-            }
-        }
-        let mut taken = candidates[..fit].to_vec();
-        let mut tries = 0;
-        for &late in candidates.get(too_many..).unwrap_or_default() {
-            // The like of one that did not fit will not fit either.
-            if tries == LATE_TRIES {
-                break;
-            }
-            taken.push(late);
-            let film = &self.day.rolls[roll];
-            let usable = film.usable_width() * film.length.unwrap_or(f64::INFINITY);
-            let area: f64 = taken.iter().map(|i| blocks[*i].area).sum();
-            if area > usable || !self.fits(roll, &pick(&taken))? {
-                taken.pop();
-            }
-            tries += usize::from(area <= usable);
-        }
-        Ok(taken)
+        most(
+            &candidates,
+            LATE_TRIES,
+            |_, ()| true,
+            |list| {
+                let before = self.asked();
+                let tried: Vec<&Block> = list.iter().map(|i| blocks[*i]).collect();
+                let fits = self.fits(roll, &tried)?;
+                let searched = self.asked() > before;
+                Ok(if fits { Answer::Fit } else { Answer::Lacking { what: (), searched } })
+            },
+        )
     }
 }

@@ -11,8 +11,10 @@ mod blocks;
 mod choose;
 mod fill;
 mod fits;
+mod most;
 mod shortage;
 
+pub use blocks::by_priority;
 pub use fits::check_pieces;
 
 use crate::job::{Day, Job, Share};

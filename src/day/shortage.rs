@@ -3,12 +3,13 @@
 use super::blocks::{Block, Order, joined, orders};
 use super::choose::{Spread, cheapest, filling_order, spread};
 use super::fill::Gauge;
+use super::most::{Answer, most};
 use super::{LeftOut, Load, Plan, Sounding};
 use crate::job::{Day, Share};
 use crate::{Error, Warning};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Kits that are tried one by one after the most urgent ones that fit together.
+/// Kits that are tried in vain on the same pieces of film after the first one for which they do not do.
 const LATE_KITS: usize = 8;
 
 /// Makes the plan of a day.
@@ -47,42 +48,31 @@ impl<'a> Planner<'a> {
     }
 
     /// The orders that are cut: all, or the longest run of the most urgent ones, and then those
-    /// that still find room.
+    /// that still find room. Orders for other film do not suffer.
     fn most_orders(&mut self, all: &[usize]) -> Result<Vec<usize>, Error> {
-        if self.all_fit(all)? {
-            return Ok(all.to_vec());
-        }
-        let (mut fit, mut too_many) = (0, all.len());
-        while too_many - fit > 1 {
-            let middle = fit + (too_many - fit) / 2;
-            if self.all_fit(&all[..middle])? {
-                fit = middle;
-            } else {
-                too_many = middle;
-            }
-        }
-        let mut kept = all[..fit].to_vec();
-        for &late in all.get(too_many..).unwrap_or_default().iter().take(LATE_KITS) {
-            kept.push(late);
-            if !self.all_fit(&kept)? {
-                kept.pop();
-            }
-        }
-        Ok(kept)
+        let needs: Vec<Vec<Vec<usize>>> =
+            all.iter().map(|i| self.by_film(&[*i]).into_iter().map(|(rolls, _)| rolls).collect()).collect();
+        most(all, LATE_KITS, |order, rolls| needs[order].contains(rolls), |orders| self.ask(orders))
     }
 
-    fn all_fit(&mut self, orders: &[usize]) -> Result<bool, Error> {
+    /// Whether film is found for these orders, and which pieces do not do.
+    fn ask(&mut self, orders: &[usize]) -> Result<Answer<Vec<usize>>, Error> {
         for (rolls, blocks) in self.by_film(orders) {
+            let before = self.gauge.asked();
             if self.placeable(&rolls, blocks)?.is_none() {
-                return Ok(false);
+                return Ok(Answer::Lacking { what: rolls, searched: self.gauge.asked() > before });
             }
         }
-        Ok(true)
+        Ok(Answer::Fit)
     }
 
     /// The blocks as they find a place on these pieces: match groups whole, or divided where
     /// there is no other way; nothing where even that does not do.
     fn placeable(&mut self, rolls: &[usize], mut blocks: Vec<Block>) -> Result<Option<Vec<Block>>, Error> {
+        let usable: f64 = rolls.iter().map(|roll| self.gauge.usable_area(*roll)).sum();
+        if blocks.iter().map(|b| b.area).sum::<f64>() > usable {
+            return Ok(None);
+        }
         let order = filling_order(self.gauge.day, rolls);
         loop {
             let Spread { rest, .. } = spread(&mut self.gauge, &order, &blocks)?;

@@ -170,6 +170,38 @@ fn a_kit_short_of_one_film_leaves_the_other_film_alone() {
     );
 }
 
+/// One kit too many of black film, then kits of white film that is endless or takes both.
+#[test]
+fn a_shortage_of_one_film_costs_no_kit_of_another() {
+    let panel = |kit: &str, film: &str, copies| Panel {
+        copies,
+        film: Some(film.into()),
+        ..in_kit(kit, rectangle(film, 50., 50.))
+    };
+    let rolls = vec![of_film(roll("b", 100., Some(50.)), "black"), of_film(roll("w", 100., None), "white")];
+    let mut panels = vec![panel("both", "black", 1), panel("both", "white", 1), panel("urgent", "black", 3)];
+    panels.extend((0..30).map(|i| panel(&format!("K{i}"), "white", 2)));
+    // The rest of the black film is still used after so many that are too large for it.
+    panels.extend((0..20).map(|i| panel(&format!("L{i}"), "black", 2)));
+    panels.push(panel("small", "black", 1));
+    let plan = planned(&day(rolls, panels));
+    let left: Vec<_> = plan.left_out.iter().map(|l| l.kit.clone().unwrap()).collect();
+    let expected: Vec<String> =
+        std::iter::once("urgent".into()).chain((0..20).map(|i| format!("L{i}"))).collect();
+    assert_eq!(left, expected);
+}
+
+#[test]
+fn after_a_block_that_is_too_large_all_smaller_ones_still_find_room() {
+    let plates = |id: &str, copies, length| Panel { copies, ..rectangle(id, length, 50.) };
+    // A column of 50, and room for two of 20 beside it; eight small ones behind one that is too long.
+    let rolls = vec![roll("r", 400., Some(100.)), roll("s", 400., Some(90.))];
+    let panels = vec![plates("p", 8, 50.), plates("long", 2, 85.), plates("q", 14, 40.)];
+    let panels = panels.into_iter().map(|p| in_kit("K", p)).collect();
+    let plan = planned(&day(rolls, panels));
+    assert_eq!(plan.left_out, []);
+}
+
 #[test]
 fn a_panel_larger_than_every_piece_is_named() {
     let day = day(
