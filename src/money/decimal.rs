@@ -64,6 +64,12 @@ impl Decimal {
         self.0
     }
 
+    /// The share `part` of `whole`, rounded to the last place. `None` when there is no such number.
+    pub fn share(self, part: u64, whole: u64) -> Option<Self> {
+        let units = super::rounded(u128::from(self.0).checked_mul(u128::from(part))?, u128::from(whole))?;
+        u64::try_from(units).ok().map(Self)
+    }
+
     /// How many such units are one.
     pub const UNITS_PER_ONE: u64 = ONE;
 }

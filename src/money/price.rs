@@ -80,6 +80,16 @@ impl Price {
         if self.per.is_area() { self.of(area, decimals) } else { None }
     }
 
+    /// The price of a strip `part` wide of film `whole` wide, so that all strips together cost what the film costs.
+    #[must_use]
+    pub fn of_strip(self, part: u64, whole: u64) -> Self {
+        if self.per.is_area() {
+            return self;
+        }
+        let amount = self.amount.share(part.min(whole), whole).unwrap_or(self.amount);
+        Self { amount, ..self }
+    }
+
     fn of(&self, quantity: u128, decimals: u8) -> Option<Minor> {
         let minor_per_major = 10u128.pow(u32::from(decimals));
         let numerator =
@@ -104,6 +114,14 @@ mod tests {
         assert_eq!(price("3.50", Per::Yd).of_film(1, 914_400, 2), Some(350));
         assert_eq!(price("0.405", Per::Ft2).of_film(304_800, 304_800, 2), Some(41));
         assert_eq!(price("1", Per::Yd2).of_film(914_400, 914_400, 0), Some(1));
+    }
+
+    #[test]
+    fn a_strip_of_film_has_its_share_of_a_price_for_a_length() {
+        assert_eq!(price("10", Per::M).of_strip(102_000, 610_000), price("1.672131", Per::M));
+        assert_eq!(price("6", Per::Yd).of_strip(305_000, 610_000), price("3", Per::Yd));
+        assert_eq!(price("6", Per::M2).of_strip(305_000, 610_000), price("6", Per::M2));
+        assert_eq!(price("6", Per::M).of_strip(1, 0), price("6", Per::M));
     }
 
     #[test]

@@ -134,15 +134,26 @@ fn kept(stock: &Stock, layout: &Layout) -> Vec<Offcut> {
     offcuts(layout, keep).into_iter().filter(usable).collect()
 }
 
-/// An offcut as a piece of film; its margins are those of the roll, for the machine is the same.
+/// An offcut as a piece of film; its margins are those of the roll, for the machine is the same. A price for a
+/// length is in proportion to its width.
 fn piece(roll: &Roll, offcut: &Offcut, id: String) -> Roll {
+    // A billionth of the roll's width is far below the last place of a price.
+    let part = billionths(offcut.width() / roll.width);
+    let price = roll.piece.price.map(|price| price.of_strip(part, BILLION));
     Roll {
         width: offcut.width(),
         length: Some(offcut.length()),
         flaws: Vec::new(),
-        piece: Piece { id: Some(id), offcut: true, ..roll.piece.clone() },
+        piece: Piece { id: Some(id), offcut: true, price, ..roll.piece.clone() },
         ..roll.clone()
     }
+}
+
+const BILLION: u64 = 1_000_000_000;
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; widths are above 0")]
+fn billionths(share: f64) -> u64 {
+    (share * BILLION as f64).round() as u64
 }
 
 /// An id that the stock does not have and never had.

@@ -5,6 +5,7 @@ use crate::job::fixtures::{job_of, rectangle, ring};
 use crate::job::stock;
 use crate::job::{Job, Keep, Unit};
 use crate::layout::{MadeBy, Placement, assemble};
+use crate::money::{Decimal, Per, Price};
 
 fn roll(id: &str, width: f64, length: Option<f64>) -> Roll {
     let piece = Piece { id: Some(id.into()), film: Some("white".into()), ..Piece::default() };
@@ -88,6 +89,22 @@ fn a_piece_too_short_for_anything_is_dropped_and_its_offcuts_are_kept() {
     let again = stock_of(vec![film.clone()], stock.keep);
     let again = Stock { cut: vec![Cut { layout: "x".into(), roll: "R-1".into(), length: 1.0 }], ..again };
     assert_eq!(now(&again, &layout_on(&film), "h").offcuts, ["r-2"]);
+}
+
+#[test]
+fn an_offcut_costs_its_share_of_a_price_for_a_length() {
+    let priced = |per| {
+        let mut film = roll("r", 400.0, Some(230.0));
+        film.piece.price = Some(Price { amount: Decimal::parse("10").unwrap(), per });
+        let stock = stock_of(vec![film.clone()], Some(Keep { length: 150.0, width: 150.0 }));
+        let rolls = now(&stock, &layout_on(&film), "h").stock.rolls;
+        let price = rolls[0].piece.price.unwrap();
+        assert_eq!(price.per, per);
+        (rolls[0].width, price.amount.units() as f64 / Decimal::UNITS_PER_ONE as f64)
+    };
+    let (width, amount) = priced(Per::M);
+    assert!((amount - 10.0 * width / 400.0).abs() < 2e-6, "{width} at {amount}");
+    assert_eq!(priced(Per::M2).1, 10.0);
 }
 
 #[test]
