@@ -23,7 +23,8 @@ pub struct Choice {
 }
 
 /// The job that cuts the chosen pieces of `layout` again: from what is left of its roll, or from the free film of
-/// `into`, a layout that is cut already and whose panels become flaws, each with the gap round it.
+/// `into`, a layout that is cut already and whose panels become flaws, each with the larger gap of both
+/// round it.
 ///
 /// # Errors
 ///
@@ -37,7 +38,7 @@ pub fn recut(layout: &Layout, choice: &Choice, into: Option<&Layout>) -> Result<
             let what = format!("one layout is in {}, the other in {}", layout.unit.name(), other.unit.name());
             return Err(Error::input("--into", what, "take a layout of the same unit"));
         }
-        Some(other) => cut_film::roll_with_cut_panels(other),
+        Some(other) => cut_film::roll_with_cut_panels(other, layout.gap.max(other.gap)),
     };
     let mut panels = Vec::new();
     for place in chosen.into_iter().filter_map(|i| layout.placements.get(i)) {

@@ -108,15 +108,33 @@ fn free_film_of_a_cut_layout_is_used_and_the_gap_kept() {
     let new = assemble(&job, found.placements, made_by());
     assert_eq!(super::super::layout::check(&new), []);
     assert!(new.measures.length < old.measures.length, "it lies among what was cut");
-    // Both together, as if they had been nested at once, keep every rule but for corners that were cut off.
+    // Both together, as if they had been nested at once, keep every rule.
     let mut both = old.clone();
     let mut again = new.panels[0].clone();
     again.id = "again".into();
     both.panels.push(again);
-    both.gap = 0.4 * old.gap;
     both.placements.push(Placement { panel: 2, ..new.placements[0] });
     both.measures = crate::layout::measure(&both);
     assert_eq!(super::super::layout::check(&both), []);
+}
+
+#[test]
+fn the_larger_gap_is_kept_at_a_sharp_tip() {
+    let one = |panel: Panel, gap: f64, at: Point| {
+        let job = Job { gap, ..job_of(60.0, vec![panel]) };
+        let place = Placement { panel: 0, copy: 1, at, rotation: 0.0, mirrored: false };
+        assemble(&job, vec![place], made_by())
+    };
+    let tip = panel("tip", vec![Region::solid(ring(&[(0., 25.), (100., 30.), (0., 35.)]))]);
+    let bar = panel("bar", vec![Region::solid(ring(&[(0., 0.), (9., 0.), (9., 60.), (0., 60.)]))]);
+    let mut into = one(tip, 2.0, Point { x: 0.0, y: 0.0 });
+    into.measures.length = 150.0;
+    let old = one(bar, 10.0, Point { x: 0.0, y: 0.0 });
+    let all = Choice { copies: vec![("bar".into(), 1)], kits: vec![] };
+    let job = recut(&old, &all, Some(&into)).unwrap();
+    let found = nest(&job, &short(), &mut |_| true).unwrap();
+    let x = found.placements[0].at.x;
+    assert!((109.999..110.2).contains(&x), "{x}");
 }
 
 #[test]
