@@ -1,7 +1,8 @@
 //! Film that is cut already, as film that no panel may touch.
 
-use crate::job::Roll;
+use crate::job::{Piece, Roll};
 use crate::layout::Layout;
+use crate::money::{Decimal, Price};
 use crate::shape::{Point, Ring, convex_hull, dot, length};
 use geo::algorithm::buffer::{BufferStyle, LineJoin};
 use geo::{Buffer, Coord, LineString, Polygon, unary_union};
@@ -10,10 +11,14 @@ use std::f64::consts::{PI, TAU};
 /// Sides of the polygon that stands for a circle; it lies 0.9 % outside at its corners.
 const SIDES: u32 = 24;
 
-/// The roll of a layout with its panels as flaws, the gap round each: nothing is cut nearer to an
+/// The film that a layout used, its panels as flaws with the gap round each: nothing is cut nearer to an
 /// edge of what was taken out than to a panel. Holes count as cut: their film is waste, or holds other panels.
+/// The film is off the stock and paid for, so it has no name and costs nothing.
 pub(super) fn roll_with_cut_panels(layout: &Layout, gap: f64) -> Roll {
-    let mut roll = layout.roll.clone();
+    let old = &layout.roll.piece;
+    let price = old.price.map(|price| Price { amount: Decimal::ZERO, ..price });
+    let piece = Piece { id: None, offcut: true, price, ..old.clone() };
+    let mut roll = Roll { length: Some(layout.measures.length), piece, ..layout.roll.clone() };
     for place in &layout.placements {
         let Some(panel) = layout.panels.get(place.panel) else { continue };
         let pose = place.pose();

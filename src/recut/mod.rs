@@ -23,8 +23,8 @@ pub struct Choice {
 }
 
 /// The job that cuts the chosen pieces of `layout` again: from what is left of its roll, or from the free film of
-/// `into`, a layout that is cut already and whose panels become flaws, each with the larger gap of both
-/// round it.
+/// `into`, a layout that is cut already and whose panels become flaws, each with the larger gap of both round it. That
+/// film is paid for, is no longer than what `into` used, and has no name in the stock.
 ///
 /// # Errors
 ///

@@ -2,8 +2,9 @@
 
 use super::*;
 use crate::job::fixtures::{job_of, panel, ring};
-use crate::job::{LineRole, check_fits};
+use crate::job::{LineRole, Piece, check_fits};
 use crate::layout::{MadeBy, assemble, check};
+use crate::money::{Decimal, Per, Price};
 use crate::nest::{Effort, Limit, nest};
 use crate::shape::angle_between;
 
@@ -135,6 +136,20 @@ fn the_larger_gap_is_kept_at_a_sharp_tip() {
     let found = nest(&job, &short(), &mut |_| true).unwrap();
     let x = found.placements[0].at.x;
     assert!((109.999..110.2).contains(&x), "{x}");
+}
+
+#[test]
+fn film_that_was_cut_is_off_the_stock_and_paid() {
+    let mut old = cut();
+    old.roll.piece = Piece {
+        id: Some("w".into()),
+        price: Some(Price { amount: Decimal::parse("4").unwrap(), per: Per::M }),
+        ..Piece::default()
+    };
+    let roll = recut(&old, &all_of("L"), Some(&old)).unwrap().roll;
+    assert_eq!(roll.length, Some(old.measures.length));
+    assert_eq!((roll.piece.id, roll.piece.offcut), (None, true));
+    assert_eq!(roll.piece.price.unwrap().amount, Decimal::ZERO);
 }
 
 #[test]

@@ -79,7 +79,7 @@ fn piece_of(stock: &Stock, layout: &Layout) -> Result<usize, Error> {
         return Err(Error::input(
             "roll",
             "the layout does not say which piece of film it lies on",
-            "give the roll of the job an `id`, or take the film from the stock with `stock`",
+            "give the roll of the job an `id`, or take the film from the stock with `stock`; free film of a layout that is cut already (recut --into) is off the stock, and there is nothing to confirm",
         ));
     };
     if layout.unit != stock.unit {

@@ -43,13 +43,18 @@ fn a_spoiled_piece_is_cut_again_at_its_heading() {
 #[test]
 fn pieces_go_into_the_free_film_of_a_layout() {
     let desk = nested();
-    let ran = desk
-        .run(["recut", "out/layout.json", "--panel", "wedge 0#1", "--into", "out/layout.json"])
-        .ends_with(0);
-    desk.put("again.json", ran.out);
+    let mut large = busy();
+    large["panels"] = Value::Array(vec![large["panels"][7].clone()]);
+    large["panels"][0]["copies"] = 1.into();
+    large["roll"]["id"] = "w".into();
+    desk.put("large.json", large.to_string());
+    desk.run(["nest", "large.json", "-o", "cut", "--rounds", "1"]).ends_with(0);
+    let recut = ["recut", "out/layout.json", "--panel", "wedge 0#1", "--into", "cut/layout.json"];
+    desk.put("again.json", desk.run(recut).ends_with(0).out);
     desk.run(["nest", "again.json", "-o", "new", "--rounds", "1"]).ends_with(0);
-    let new = read(&desk, "new/layout.json");
-    assert_eq!(new["roll"]["flaws"].as_array().unwrap().len(), 16);
+    let (cut, new) = (read(&desk, "cut/layout.json"), read(&desk, "new/layout.json"));
+    assert_eq!(new["roll"]["flaws"].as_array().unwrap().len(), 1);
+    assert_eq!((&new["roll"]["length"], &new["roll"]["id"]), (&cut["length"], &Value::Null));
     desk.run(["check", "new/layout.json", "--job", "again.json"]).ends_with(0);
 }
 

@@ -106,7 +106,7 @@ pub struct RecutArgs {
     /// All pieces of an order; may be given several times.
     #[arg(long, value_name = "ID")]
     pub kit: Vec<String>,
-    /// Cut them from the free film of a layout that is cut already.
+    /// Cut them from the free film of a layout that is cut already; it costs nothing and is no longer in the stock.
     #[arg(long, value_name = "LAYOUT.json")]
     pub into: Option<PathBuf>,
     /// The job file to write, which must not exist yet; without it the job goes to standard output.
