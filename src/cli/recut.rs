@@ -7,18 +7,24 @@ use super::{clean, layouts, numbers, say, signals};
 use serde::Serialize;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use tuckroll::Error;
-use tuckroll::job;
+use tuckroll::job::{self, Job};
+use tuckroll::layout::Layout;
 use tuckroll::read::ReadOptions;
 use tuckroll::recut::{self, Choice};
+use tuckroll::{Error, Warning};
 
 /// Writes the job.
 pub fn run(args: RecutArgs) -> Result<u8, Error> {
     Source::refuse_twice(&args.layout, args.into.as_deref())?;
     let layout = layouts::proven(&Source::of(args.layout))?;
     let into = args.into.map(|path| layouts::proven(&Source::of(path))).transpose()?;
-    let job = recut::recut(&layout, &Choice { copies: args.panel, kits: args.kit }, into.as_ref())?;
-    recut::check(&job)?;
+    let choice = Choice { copies: args.panel, kits: args.kit };
+    let found =
+        recut::recut(&layout, &choice, into.as_ref()).and_then(|job| recut::check(&job).map(|()| job));
+    let job = match found {
+        Err(Error::Unmet(_)) if into.is_none() => on_new_roll(&layout, &choice)?,
+        found => found?,
+    };
     let text = job::write(&job);
     let no_files = |name: &str| Err(Error::Internal(format!("the new job names a file, {name:?}")));
     job::parse_day(text.as_bytes(), "the new job", &no_files, &ReadOptions::default())?;
@@ -43,6 +49,18 @@ pub fn run(args: RecutArgs) -> Result<u8, Error> {
         say::out(format!("{}\n", clean::one_line(line.trim_end())).as_bytes())?;
     }
     Ok(0)
+}
+
+/// Pieces that what is left of their roll does not take.
+fn on_new_roll(layout: &Layout, choice: &Choice) -> Result<Job, Error> {
+    let job = recut::on_new_roll(layout, choice)?;
+    recut::check(&job)?;
+    say::warnings(&[Warning::new(
+        "roll",
+        "what is left of the roll of this layout does not take these pieces: the job asks for a new roll like it",
+        "give the job the roll you have, or use free film of a layout with --into LAYOUT.json",
+    )]);
+    Ok(job)
 }
 
 /// Writes a file that must not be there yet, whole or not at all.

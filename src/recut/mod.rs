@@ -7,7 +7,7 @@
 mod cut_film;
 
 use crate::Error;
-use crate::job::{Day, Grain, GrainRule, Job, Line, Panel, Roll, check_whole};
+use crate::job::{Day, Grain, GrainRule, Job, Line, Panel, Piece, Roll, check_whole};
 use crate::json::nearest;
 use crate::layout::{Layout, Placement};
 use crate::shape::{Point, Region, Ring};
@@ -40,8 +40,24 @@ pub fn recut(layout: &Layout, choice: &Choice, into: Option<&Layout>) -> Result<
         }
         Some(other) => cut_film::roll_with_cut_panels(other, layout.gap.max(other.gap)),
     };
+    again_on(layout, &chosen, roll)
+}
+
+/// The job that cuts the chosen pieces of `layout` from a new roll like the one they were cut from.
+///
+/// # Errors
+///
+/// As [`recut`], but for film that is used up.
+pub fn on_new_roll(layout: &Layout, choice: &Choice) -> Result<Job, Error> {
+    let piece = Piece { id: None, offcut: false, ..layout.roll.piece.clone() };
+    let roll = Roll { length: None, flaws: Vec::new(), piece, ..layout.roll.clone() };
+    again_on(layout, &chosen(layout, choice)?, roll)
+}
+
+/// The job of the chosen placements on this film.
+fn again_on(layout: &Layout, chosen: &BTreeSet<usize>, roll: Roll) -> Result<Job, Error> {
     let mut panels = Vec::new();
-    for place in chosen.into_iter().filter_map(|i| layout.placements.get(i)) {
+    for place in chosen.iter().filter_map(|i| layout.placements.get(*i)) {
         if let Some(panel) = layout.panels.get(place.panel) {
             panels.push(again(panel, place)?);
         }
@@ -127,7 +143,7 @@ fn rest_of_roll(layout: &Layout) -> Result<Roll, Error> {
         Error::unmet(
             "roll",
             "the roll of this layout is used up",
-            "take free film of a layout with --into LAYOUT.json, or write the job to a file and give it another roll",
+            "cut them from a new roll, or from free film of a layout with --into LAYOUT.json",
         )
     })
 }

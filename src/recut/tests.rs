@@ -153,6 +153,16 @@ fn film_that_was_cut_is_off_the_stock_and_paid() {
 }
 
 #[test]
+fn where_the_roll_is_used_up_a_new_one_is_asked_for() {
+    let mut old = cut();
+    old.roll.length = Some(old.measures.length);
+    old.roll.piece.id = Some("w".into());
+    let job = on_new_roll(&old, &all_of("K")).unwrap();
+    assert_eq!((job.roll.length, job.roll.piece.id, job.panels.len()), (None, None, 6));
+    assert_eq!(job.roll.width, old.roll.width);
+}
+
+#[test]
 fn what_is_not_in_the_layout_is_named() {
     let old = cut();
     let said = |choice: Choice| recut(&old, &choice, None).unwrap_err();

@@ -72,3 +72,19 @@ fn what_is_not_there_is_said() {
     recut(&["--kit", "K", "--json"]).ends_with(2).says(&["--json"]);
     assert_eq!(desk.names(), ["job.json", "out"]);
 }
+
+#[test]
+fn pieces_of_a_roll_that_is_used_up_are_put_on_a_new_one() {
+    let desk = Desk::new();
+    let mut job = busy();
+    job["roll"]["length"] = 100_000.into();
+    desk.put("job.json", job.to_string());
+    desk.run(["nest", "job.json", "-o", "out", "--rounds", "1"]).ends_with(0);
+    job["roll"]["length"] = read(&desk, "out/layout.json")["length"].clone();
+    desk.put("job.json", job.to_string());
+    desk.run(["nest", "job.json", "-o", "all", "--rounds", "1"]).ends_with(0);
+    let recut = ["recut", "all/layout.json", "--panel", "wedge 0#1", "-o", "again.json"];
+    desk.run(recut).ends_with(0).says(&["a new roll like it", "--into"]);
+    assert_eq!(read(&desk, "again.json")["roll"]["length"], Value::Null);
+    desk.run(["nest", "again.json", "-o", "new", "--rounds", "1"]).ends_with(0);
+}
