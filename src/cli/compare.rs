@@ -195,7 +195,7 @@ fn nested(args: &CompareArgs) -> Result<Vec<Cell>, Error> {
 /// The layout of a job with one piece of film.
 fn on_one(day: Day, searcher: &Searcher) -> Result<Vec<Layout>, Error> {
     let job = day.single().ok_or_else(|| Error::Internal("the job has no film".into()))?;
-    let found = searcher.search(&job)?;
+    let found = searcher.search(&job, searcher.effort())?;
     let made_by = made_by(&searcher.effort(), &found);
     let layout = layout::assemble(&job, found.placements, made_by);
     proof::fits(&layout)?;

@@ -55,6 +55,18 @@ pub fn leaving_time_to_write(effort: Effort, panels: &[Panel]) -> Effort {
     Effort { limit: Limit::Time(time - writing.min(time * 2 / 3)), ..effort }
 }
 
+/// What is left of an effort in time; rounds stay.
+pub fn after(effort: Effort, spent: Duration) -> Effort {
+    let Limit::Time(time) = effort.limit else { return effort };
+    Effort { limit: Limit::Time(time.saturating_sub(spent)), ..effort }
+}
+
+/// Half of an effort in time, where two searches share it; rounds stay.
+pub fn halved(effort: Effort) -> Effort {
+    let Limit::Time(time) = effort.limit else { return effort };
+    Effort { limit: Limit::Time(time / 2), ..effort }
+}
+
 /// A length of time as people write it.
 fn duration(text: &str) -> Result<Duration, String> {
     let text = text.trim();
@@ -160,6 +172,16 @@ mod tests {
         assert_eq!(left(seconds(60)), seconds(48));
         assert_eq!(left(seconds(15)), seconds(5));
         assert_eq!(left(Limit::Rounds(7)), Limit::Rounds(7));
+    }
+
+    #[test]
+    fn time_that_is_spent_is_gone() {
+        let seconds = |s| Effort::new(1, Limit::Time(Duration::from_secs(s)));
+        assert_eq!(after(seconds(6), Duration::from_secs(2)), seconds(4));
+        assert_eq!(after(seconds(6), Duration::from_secs(9)), seconds(0));
+        assert_eq!(halved(seconds(6)), seconds(3));
+        let rounds = Effort::new(1, Limit::Rounds(7));
+        assert_eq!((after(rounds, Duration::from_secs(9)), halved(rounds)), (rounds, rounds));
     }
 
     #[test]

@@ -1,10 +1,11 @@
 //! A film too short for the whole job: which panels stay when the user asks for what fits.
 //!
-//! Copies are left out from the end of the job until the rest fits. How many stay is settled
-//! by short searches of fixed effort, so that it does not depend on the time the user gave;
+//! Copies are left out from the end of the job until the rest fits. How many stay is settled by short searches of fixed effort, so that it does not depend on the time the user gave;
 //! one search with all the effort follows.
 
+use super::effort::{after, halved};
 use super::searcher::Searcher;
+use std::time::Instant;
 use tuckroll::Error;
 use tuckroll::job::{Job, Panel};
 use tuckroll::layout::{self, MadeBy};
@@ -34,46 +35,58 @@ pub fn told(left_out: &[LeftOut]) -> Vec<String> {
 
 /// The whole job or nothing.
 pub fn all(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
-    let nested = searcher.search(job)?;
+    let nested = searcher.search(job, searcher.effort())?;
     Ok(Kept { job: job.clone(), nested, left_out: Vec::new() })
 }
 
-/// The whole job if it fits, otherwise as many copies from its start as do.
+/// The whole job if it fits, otherwise as many copies from its start as do. A time is for all the
+/// searches together.
 pub fn what_fits(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
     let Some(film) = job.roll.length else { return all(job, searcher) };
-    let endless = with_film(job, None);
-    let nested = searcher.search(&endless)?;
-    if length(&endless, &nested) <= film {
+    let (started, endless) = (Instant::now(), with_film(job, None));
+    let left = || after(searcher.effort(), started.elapsed());
+    let sounded = short(&endless, film, searcher)?;
+    // Where the whole job may not fit, half of a time is left for what does.
+    let effort = if sounded.is_some() { left() } else { halved(left()) };
+    let nested = searcher.search(&endless, effort)?;
+    if let Some(nested) = fitting(&endless, film, nested).or(sounded) {
         return Ok(Kept { job: job.clone(), nested, left_out: Vec::new() });
     }
-    let copies = most_that_fit(&endless, film, searcher)?;
+    let (copies, sounded) = most_that_fit(&endless, film, searcher)?;
     let rest = first_copies(job, copies);
-    let nested = searcher.search(&rest)?;
+    // With little effort the search may miss what the short one found.
+    let nested = fitting(&rest, film, searcher.search(&rest, left())?).unwrap_or(sounded);
     Ok(Kept { left_out: missing(job, &rest), job: rest, nested })
 }
 
-/// The greatest number of copies, counted from the start of the job, that a short search fits.
-fn most_that_fit(endless: &Job, film: f64, searcher: &Searcher) -> Result<u64, Error> {
+/// What a short search finds, where it fits.
+fn short(job: &Job, film: f64, searcher: &Searcher) -> Result<Option<Nested>, Error> {
     let sounding = Effort { limit: Limit::Rounds(SOUNDING_ROUNDS), ..searcher.effort() };
-    let (mut fits, mut too_many) = (0, required_copies(endless));
+    Ok(fitting(job, film, searcher.with(job, sounding)?))
+}
+
+fn fitting(job: &Job, film: f64, nested: Nested) -> Option<Nested> {
+    (length(job, &nested) <= film).then_some(nested)
+}
+
+/// The greatest number of copies, as [`first_copies`] counts them, that a short search fits, and what it found.
+fn most_that_fit(endless: &Job, film: f64, searcher: &Searcher) -> Result<(u64, Nested), Error> {
+    let (mut fits, mut too_many, mut found) = (0, required_copies(endless), None);
     while too_many - fits > 1 {
         let middle = fits + (too_many - fits) / 2;
-        let some = first_copies(endless, middle);
-        let nested = searcher.with(&some, sounding)?;
-        if length(&some, &nested) <= film {
-            fits = middle;
-        } else {
-            too_many = middle;
+        match short(&first_copies(endless, middle), film, searcher)? {
+            Some(nested) => (fits, found) = (middle, Some(nested)),
+            None => too_many = middle,
         }
     }
-    if fits == 0 {
-        return Err(Error::unmet(
+    let nothing = || {
+        Error::unmet(
             "roll.length",
             "not even the first panel of the job fits the film that is left",
             "take a longer piece of film",
-        ));
-    }
-    Ok(fits)
+        )
+    };
+    Ok((fits, found.ok_or_else(nothing)?))
 }
 
 /// Length of the layout that a search found.

@@ -14,7 +14,7 @@ pub struct Searcher {
     pool: rayon::ThreadPool,
     effort: Effort,
     signals: Signals,
-    /// That of the last search with all the effort.
+    /// That of the last search for the result.
     curve: Mutex<Curve>,
 }
 
@@ -28,10 +28,10 @@ impl Searcher {
         Ok(Self { pool, effort, signals, curve: Mutex::default() })
     }
 
-    /// The search with all the effort that was asked for.
-    pub fn search(&self, job: &Job) -> Result<Nested, Error> {
+    /// The search for the result, with the effort that was asked for or what is left of it.
+    pub fn search(&self, job: &Job, effort: Effort) -> Result<Nested, Error> {
         let mut curve = Curve::default();
-        let nested = self.until(job, self.effort, &mut curve, || self.keep_or_stop());
+        let nested = self.until(job, effort, &mut curve, || self.keep_or_stop());
         *self.curve.lock().unwrap_or_else(PoisonError::into_inner) = curve;
         nested
     }
@@ -74,7 +74,7 @@ impl Searcher {
         })
     }
 
-    /// How the last search with all the effort went.
+    /// How the last search for the result went.
     pub fn into_curve(self) -> Curve {
         self.curve.into_inner().unwrap_or_else(PoisonError::into_inner)
     }

@@ -141,6 +141,33 @@ fn what_fits_is_kept_only_when_asked_for() {
     desk.run(["check", "out/layout.json"]).ends_with(0);
 }
 
+/// A roll of which the first layout, without a round, needs more than the short searches that choose what stays.
+#[test]
+fn what_fits_is_written_however_little_is_searched() {
+    let desk = Desk::new();
+    let mut job = busy();
+    for length in [120, 140, 160, 180, 200, 220, 240] {
+        job["roll"]["length"] = json!(length);
+        desk.put("job.json", job.to_string());
+        let out = length.to_string();
+        let args = ["nest", "job.json", "--rounds", "0", "--keep-what-fits", "-o", &out];
+        desk.run(args).ends_with(1).says(&["left out"]);
+        let layout = format!("{out}/layout.json");
+        desk.run(["check", &layout]).ends_with(0);
+    }
+}
+
+#[test]
+fn keeping_what_fits_keeps_to_the_time() {
+    let mut job = busy();
+    job["roll"]["length"] = json!(200);
+    let desk = desk_with(&job);
+    let started = std::time::Instant::now();
+    desk.run(["nest", "job.json", "-o", "out", "--time", "6", "--keep-what-fits"]).ends_with(1);
+    // Twice the time, were it given to both searches.
+    assert!(started.elapsed().as_secs_f64() < 10.0, "{:?}", started.elapsed());
+}
+
 #[test]
 fn an_existing_folder_is_refused_before_the_job_is_read() {
     let desk = Desk::new();

@@ -3,6 +3,7 @@
 mod nested;
 mod summary;
 
+use super::effort::after;
 use super::nest::Request;
 use super::output::{Place, Target, named};
 use super::result::repeat;
@@ -10,6 +11,7 @@ use super::searcher::Searcher;
 use super::signals::Signals;
 use super::{keep, say};
 use nested::{Piece, Pieces, nest_all};
+use std::time::Instant;
 use summary::Summary;
 pub use summary::{Listing, listing, told_left_out};
 use tuckroll::day::{self, Plan};
@@ -21,11 +23,14 @@ use tuckroll::{Error, cost};
 /// more rounds would choose a better piece now and then and double the waiting.
 const SOUNDING_ROUNDS: u64 = 1;
 
-/// Chooses the film for every panel and nests every piece.
+/// Chooses the film for every panel and nests every piece, in what choosing leaves of a time. Choosing is never cut
+/// short, so that it does not depend on the time.
 pub fn solve(day: &Day, searcher: &Searcher) -> Result<(Plan, Pieces), Error> {
+    let started = Instant::now();
     let short = Effort { limit: Limit::Rounds(SOUNDING_ROUNDS), ..searcher.effort() };
     let plan = day::plan(day, &mut |job: &_| Ok(keep::length(job, &searcher.unstopped(job, short)?)))?;
-    let nested = nest_all(day, &plan, searcher, short)?;
+    let left = after(searcher.effort(), started.elapsed()).limit;
+    let nested = nest_all(day, &plan, searcher, short, left)?;
     Ok((plan, nested))
 }
 

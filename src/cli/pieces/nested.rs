@@ -49,9 +49,15 @@ impl Piece {
 
 /// Nests every piece. Rounds are done by every piece in full; time is divided among them in a way that
 /// one number of rounds repeats all.
-pub fn nest_all(day: &Day, plan: &Plan, searcher: &Searcher, short: Effort) -> Result<Pieces, Error> {
+pub fn nest_all(
+    day: &Day,
+    plan: &Plan,
+    searcher: &Searcher,
+    short: Effort,
+    limit: Limit,
+) -> Result<Pieces, Error> {
     let mut fillers = Fillers::of(day);
-    let mut clock = Clock::new(searcher.effort().limit, plan.pieces.len());
+    let mut clock = Clock::new(limit, plan.pieces.len());
     let mut pieces = Vec::new();
     for load in &plan.pieces {
         let piece = nest_one(day, load, searcher, short, &mut clock, &mut fillers)?;
