@@ -1,12 +1,14 @@
 //! A film too short for the whole job: which panels stay when the user asks for what fits.
 //!
-//! Copies are left out from the end of the job until the rest fits. How many stay is settled by short searches of fixed effort, so that it does not depend on the time the user gave;
+//! Copies are left out, the least urgent first and then from the end of the job, until the rest fits. How many stay
+//! is settled by short searches of fixed effort, so that it does not depend on the time the user gave;
 //! one search with all the effort follows.
 
 use super::effort::{after, halved};
 use super::searcher::Searcher;
 use std::time::Instant;
 use tuckroll::Error;
+use tuckroll::day::by_priority;
 use tuckroll::job::{Job, Panel};
 use tuckroll::layout::{self, MadeBy};
 use tuckroll::nest::{Effort, Limit, Nested};
@@ -39,7 +41,7 @@ pub fn all(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
     Ok(Kept { job: job.clone(), nested, left_out: Vec::new() })
 }
 
-/// The whole job if it fits, otherwise as many copies from its start as do. A time is for all the
+/// The whole job if it fits, otherwise as many copies, by priority and from its start, as do. A time is for all the
 /// searches together.
 pub fn what_fits(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
     let Some(film) = job.roll.length else { return all(job, searcher) };
@@ -105,17 +107,17 @@ fn required_copies(job: &Job) -> u64 {
     job.panels.iter().filter(|p| !p.optional).map(|p| u64::from(p.copies)).sum()
 }
 
-/// The job with only its first `keep` required copies. Fillers stay: they cost no film.
+/// The job with only its first `keep` required copies, by priority and then as the job lists them. Fillers stay:
+/// they cost no film.
 fn first_copies(job: &Job, mut keep: u64) -> Job {
-    let shorten = |panel: &Panel| {
-        if panel.optional {
-            return Some(panel.clone());
-        }
-        let copies = u32::try_from(keep.min(u64::from(panel.copies))).unwrap_or(panel.copies);
-        keep -= u64::from(copies);
-        (copies > 0).then(|| Panel { copies, ..panel.clone() })
-    };
-    let panels = job.panels.iter().filter_map(shorten).collect();
+    let mut copies: Vec<u32> = job.panels.iter().map(|p| if p.optional { p.copies } else { 0 }).collect();
+    for i in by_priority(&job.panels) {
+        let of = job.panels[i].copies;
+        copies[i] = u32::try_from(keep.min(u64::from(of))).unwrap_or(of);
+        keep -= u64::from(copies[i]);
+    }
+    let kept = job.panels.iter().zip(copies).filter(|(_, copies)| *copies > 0);
+    let panels = kept.map(|(panel, copies)| Panel { copies, ..panel.clone() }).collect();
     Job { panels, ..job.clone() }
 }
 

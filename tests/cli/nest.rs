@@ -141,6 +141,23 @@ fn what_fits_is_kept_only_when_asked_for() {
     desk.run(["check", "out/layout.json"]).ends_with(0);
 }
 
+#[test]
+fn what_fits_goes_by_priority() {
+    let mut job = rectangles(30.0, 45.0, 2);
+    job["roll"]["length"] = json!(50);
+    let plate = job["panels"][0].clone();
+    for (kit, priority) in [("LATER", 9), ("URGENT", 1)] {
+        let mut panel = plate.clone();
+        let own = json!({ "id": kit, "kit": kit, "priority": priority });
+        panel.as_object_mut().unwrap().extend(own.as_object().unwrap().clone());
+        job["panels"].as_array_mut().unwrap().push(panel);
+    }
+    job["panels"].as_array_mut().unwrap().remove(0);
+    let desk = desk_with(&job);
+    let args = ["nest", "job.json", "-o", "out", "--keep-what-fits"];
+    desk.run(args.iter().chain(&SHORT)).ends_with(1).says(&["left out: 2 x LATER of kit LATER"]);
+}
+
 /// A roll of which the first layout, without a round, needs more than the short searches that choose what stays.
 #[test]
 fn what_fits_is_written_however_little_is_searched() {

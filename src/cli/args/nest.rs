@@ -30,7 +30,8 @@ pub struct NestArgs {
     /// a second search, with the same effort, lays panels anywhere. Of a time, each search gets half.
     #[arg(long, value_name = "WHAT", value_enum)]
     pub group: Option<GroupName>,
-    /// If the film is too short, leave out panels from the end of the job until the rest fits, and say which.
+    /// If the film is too short, leave out panels, the least urgent by priority first and then from the end of the job,
+    /// until the rest fits, and say which. With several pieces of film whole kits are left out, asked for or not.
     #[arg(long)]
     pub keep_what_fits: bool,
     /// Write how the best layout grew shorter, as CSV with the columns seconds, length and density.
