@@ -37,10 +37,9 @@ pub struct Limits {
 }
 
 impl Limits {
-    /// The effort this asks for. Where kits are grouped, half of the time is left for the search without.
+    /// The effort this asks for.
     pub fn effort(self, seed: u64, group_kits: bool) -> Effort {
-        let time = self.time.map(|t| if group_kits { t / 2 } else { t });
-        let limit = time.map_or(Limit::Rounds(self.rounds), Limit::Time);
+        let limit = self.time.map_or(Limit::Rounds(self.rounds), Limit::Time);
         Effort { patience: self.patience, group_kits, ..Effort::new(seed, limit) }
     }
 }

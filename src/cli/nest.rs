@@ -1,7 +1,7 @@
 //! `tuckroll nest`: a job in, a proven layout and its cut file out.
 
 use super::args::NestArgs;
-use super::effort::leaving_time_to_write;
+use super::effort::{halved, leaving_time_to_write};
 use super::kind::Kind;
 use super::output::{Target, Wanted};
 use super::result::{Film, Outcome};
@@ -84,6 +84,10 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
     }
     let LoadedDay { day, mut warnings, sheets } = loaded;
     let job = day.single().ok_or_else(|| Error::Internal("the job has no film".into()))?;
+    if request.effort.group_kits {
+        // The other half is for the search without, which tells what grouping costs.
+        request.effort = halved(request.effort);
+    }
     let searcher = Searcher::new(request.threads, request.effort, signals)?;
     let kept =
         if request.keep_what_fits { keep::what_fits(&job, &searcher) } else { keep::all(&job, &searcher) }?;

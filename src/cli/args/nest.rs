@@ -26,8 +26,8 @@ pub struct NestArgs {
     /// Use so many processor cores instead of all; the result does not depend on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
-    /// Keep what belongs together near each other along the roll, as far as possible. The film that this takes is told:
-    /// a second search, with the same effort, lays panels anywhere. Of a time, each search gets half.
+    /// Keep what belongs together near each other along the roll, as far as possible. For a job of one roll the film
+    /// that this takes is told: a second search, with the same effort, lays panels anywhere. Of a time, each gets half.
     #[arg(long, value_name = "WHAT", value_enum)]
     pub group: Option<GroupName>,
     /// If the film is too short, leave out panels, the least urgent by priority first and then from the end of the job,
