@@ -1,5 +1,6 @@
 //! Cut plans of small layouts, and what every plan keeps.
 
+use tuckroll::floor::Weeding;
 use tuckroll::floor::plan::{Kind, Options, Plan, Tool, plan};
 use tuckroll::layout::{self, Layout};
 use tuckroll::shape::{Point, Ring};
@@ -188,6 +189,28 @@ fn the_film_is_never_pulled_back_by_more_than_a_window_and_seldom_turns_round() 
             assert!(section.totals.feed_reversals <= section.most_reversals, "{:?}", section.totals);
         }
     }
+}
+
+/// A frame of 2 m in windows of 250 mm: as long as one in one piece, and nowhere far back.
+#[test]
+fn a_long_frame_is_cut_window_by_window() {
+    let strip = r#"{"id": "a", "outline": [[0, 0], [2000, 0], [2000, 40], [0, 40]]}"#;
+    let layout = layout(100.0, strip, &[("a", 1, 10.0, 20.0)]);
+    let weeding = Weeding { strips: None, frame: true, clearance: 5.0 };
+    let of = |window: f64| plan(&layout, &Options { window, weeding, ..Options::default() }).unwrap();
+    let frame = |plan: &Plan| -> f64 {
+        plan.contours
+            .iter()
+            .filter(|c| c.kind == Kind::Waste)
+            .map(tuckroll::floor::plan::Contour::length)
+            .sum()
+    };
+    let (whole, by_window) = (of(1e5), of(250.0));
+    // By hand: 2 x 2010 along and 2 x 50 across.
+    assert!((frame(&whole) - 4120.0).abs() < 1e-6 && (frame(&by_window) - 4120.0).abs() < 1e-6);
+    assert!(whole.totals.feed_back_mm > 2000.0, "{:?}", whole.totals);
+    // A piece leads out of its window by a window at most.
+    assert!(by_window.totals.feed_back_mm <= 500.0, "{:?}", by_window.totals);
 }
 
 /// Two lines along the film, reckoned by hand: the second one begins where the first one began, or ends there.

@@ -80,7 +80,8 @@ fn add_waste_cuts(contours: &mut Vec<Contour>, sections: &mut [Draft], film: &Fi
     for (i, section) in sections.iter_mut().enumerate() {
         let to = starts.get(i).copied();
         let reach = (section.panels.min.x, to.unwrap_or(section.panels.max.x));
-        for line in ground.lines(reach, to.is_none(), &section.panels) {
+        let lines = ground.lines(reach, to.is_none(), &section.panels);
+        for line in lines.iter().flat_map(|line| in_pieces(line, options.window)) {
             number += 1;
             add(
                 contours,
@@ -90,6 +91,17 @@ fn add_waste_cuts(contours: &mut Vec<Contour>, sections: &mut [Draft], film: &Fi
         }
     }
 }
+
+/// A line in equal pieces that are no longer along the feed than a window: a frame of one piece would take the film
+/// from its start to its end and back.
+fn in_pieces(&[a, b]: &[Point; 2], window: f64) -> impl Iterator<Item = [Point; 2]> {
+    let count = ((b.x - a.x).abs() / window).ceil().clamp(1.0, MOST_PIECES);
+    let at = move |i: f64| if i >= count { b } else { a + (b - a) * (i / count) };
+    (0..count as u32).map(f64::from).map(move |i| [at(i), at(i + 1.0)])
+}
+
+/// A frame is cut in no more pieces; more would only be a slip in the options.
+const MOST_PIECES: f64 = 1000.0;
 
 fn corners(b: &Bounds) -> Vec<Point> {
     [(b.min.x, b.min.y), (b.max.x, b.min.y), (b.max.x, b.max.y), (b.min.x, b.max.y)]
