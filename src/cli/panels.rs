@@ -9,6 +9,7 @@ use super::table::{Lean, table};
 use super::{clean, numbers, say};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
+use tuckroll::error::Shown;
 use tuckroll::job::kits::{self, Films, KitOptions, KitPanels, PartSheet};
 use tuckroll::job::limits::max_length;
 use tuckroll::job::{self, Job, Panel, Roll, Shop, Unit};
@@ -83,7 +84,7 @@ fn make(args: &PanelsArgs) -> Result<KitPanels, Error> {
     };
     let made = kits::parse_kit(&bytes, &source.name(), &files, &options)?;
     if let Some(width) = args.width.filter(|width| *width > max_length(made.unit)) {
-        let what = format!("{width} {} is wider than film may be in a job", made.unit.name());
+        let what = format!("{} {} is wider than film may be in a job", Shown(width), made.unit.name());
         return Err(Error::input("--width", what, "is it in the kit's unit?"));
     }
     Ok(made)

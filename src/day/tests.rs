@@ -150,17 +150,22 @@ fn where_film_is_short_whole_kits_go_by_priority() {
     assert_eq!(super::plan(&day, &mut shelf).unwrap_err().exit_code(), 1);
 }
 
+/// A square of this kit on this film.
+fn square(kit: &str, film: &str, copies: u32) -> Panel {
+    Panel { copies, film: Some(film.into()), ..in_kit(kit, rectangle(film, 50., 50.)) }
+}
+
 #[test]
 fn a_kit_short_of_one_film_leaves_the_other_film_alone() {
-    let panel = |kit: &str, film: &str, copies| Panel {
-        copies,
-        film: Some(film.into()),
-        ..in_kit(kit, rectangle(film, 50., 50.))
-    };
     let rolls = vec![of_film(roll("w", 100., None), "white"), of_film(roll("b", 100., Some(50.)), "black")];
     let day = day(
         rolls,
-        vec![panel("A", "white", 2), panel("A", "black", 5), panel("B", "white", 2), panel("B", "black", 2)],
+        vec![
+            square("A", "white", 2),
+            square("A", "black", 5),
+            square("B", "white", 2),
+            square("B", "black", 2),
+        ],
     );
     let plan = planned(&day);
     assert_eq!(plan.left_out.len(), 1);
@@ -173,17 +178,13 @@ fn a_kit_short_of_one_film_leaves_the_other_film_alone() {
 /// One kit too many of black film, then kits of white film that is endless or takes both.
 #[test]
 fn a_shortage_of_one_film_costs_no_kit_of_another() {
-    let panel = |kit: &str, film: &str, copies| Panel {
-        copies,
-        film: Some(film.into()),
-        ..in_kit(kit, rectangle(film, 50., 50.))
-    };
     let rolls = vec![of_film(roll("b", 100., Some(50.)), "black"), of_film(roll("w", 100., None), "white")];
-    let mut panels = vec![panel("both", "black", 1), panel("both", "white", 1), panel("urgent", "black", 3)];
-    panels.extend((0..30).map(|i| panel(&format!("K{i}"), "white", 2)));
+    let mut panels =
+        vec![square("both", "black", 1), square("both", "white", 1), square("urgent", "black", 3)];
+    panels.extend((0..30).map(|i| square(&format!("K{i}"), "white", 2)));
     // The rest of the black film is still used after so many that are too large for it.
-    panels.extend((0..20).map(|i| panel(&format!("L{i}"), "black", 2)));
-    panels.push(panel("small", "black", 1));
+    panels.extend((0..20).map(|i| square(&format!("L{i}"), "black", 2)));
+    panels.push(square("small", "black", 1));
     let plan = planned(&day(rolls, panels));
     let left: Vec<_> = plan.left_out.iter().map(|l| l.kit.clone().unwrap()).collect();
     let expected: Vec<String> =

@@ -51,7 +51,7 @@ impl Variation {
         let mut asked = *self;
         for (option, length) in [("--width", &mut asked.width), ("--gap", &mut asked.gap)] {
             if let Some(much) = length.take_if(|length| *length > max_length(unit)) {
-                let what = format!("{much} {} is beyond {} km", unit.name(), MAX_LENGTH_MM / 1e6);
+                let what = format!("{} {} is beyond {} km", Shown(much), unit.name(), MAX_LENGTH_MM / 1e6);
                 report.adopt(Problem::new(option, what, "is it in the job's unit?"));
             }
         }

@@ -32,6 +32,7 @@ pub use pose::{Pose, Turn, angle_between, wrap_degrees};
 pub use predicate::{Side, segments_cross, side};
 pub(crate) use reach::clear_stretches;
 pub use region::{Region, RegionFault};
+pub(crate) use ring::area;
 pub use ring::{Ring, RingFault};
 
 /// A point, or a vector between two points.
@@ -56,6 +57,14 @@ impl Bounds {
             b.add(*p);
         }
         Some(b)
+    }
+
+    /// Whether another box lies in this one; it may touch the rim.
+    pub fn encloses(&self, inner: &Self) -> bool {
+        self.min.x <= inner.min.x
+            && self.min.y <= inner.min.y
+            && self.max.x >= inner.max.x
+            && self.max.y >= inner.max.y
     }
 
     /// Grows the box to hold `p`.

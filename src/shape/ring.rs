@@ -110,8 +110,13 @@ impl Ring {
 
 /// Shoelace formula, taken about the first point to keep digits far from the origin.
 fn signed_area(points: &[Point]) -> f64 {
-    let o = points[0];
-    0.5 * points.windows(2).map(|w| super::cross(o, w[0], w[1])).sum::<f64>()
+    let Some(o) = points.first() else { return 0.0 };
+    0.5 * points.windows(2).map(|w| super::cross(*o, w[0], w[1])).sum::<f64>()
+}
+
+/// Area of a closed contour that may be no [`Ring`], always positive.
+pub(crate) fn area(points: &[Point]) -> f64 {
+    signed_area(points).abs()
 }
 
 #[cfg(test)]

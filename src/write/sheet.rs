@@ -3,7 +3,7 @@
 use crate::error::{Error, Problems};
 use crate::job::{Panel, Unit};
 use crate::layout::{Layout, Placement};
-use crate::shape::{Bounds, Contours, Point, Pose, Ring, plain_line};
+use crate::shape::{Bounds, Contours, Point, Pose, Ring, area, plain_line};
 
 use super::Layer;
 
@@ -48,13 +48,8 @@ impl Piece {
 
     /// Whether it lies in a contour, whose box is `place`. Pieces do not cross: one point that is not on it tells.
     fn lies_in(&self, place: &Bounds, contour: &Contours) -> bool {
-        let (inner, outer) = (&self.bounds, place);
-        let boxed = outer.min.x <= inner.min.x
-            && outer.min.y <= inner.min.y
-            && outer.max.x >= inner.max.x
-            && outer.max.y >= inner.max.y;
         let mut points = self.parts.iter().filter_map(|part| part.first()).flatten();
-        boxed && points.find_map(|p| contour.locate(*p)).unwrap_or(true)
+        place.encloses(&self.bounds) && points.find_map(|p| contour.locate(*p)).unwrap_or(true)
     }
 }
 
@@ -222,12 +217,6 @@ fn kiss_cuts(piece: &Piece) -> impl Iterator<Item = Contour> + '_ {
         closed: true,
         points: points.clone(),
     }))
-}
-
-/// Area of a closed contour, always positive; by the shoelace formula about its first point.
-pub(crate) fn area(points: &[Point]) -> f64 {
-    let Some(o) = points.first() else { return 0.0 };
-    0.5 * points.windows(2).map(|w| crate::shape::cross(*o, w[0], w[1])).sum::<f64>().abs()
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Which contour must be cut before which other.
 
 use super::{Contour, Kind, Tool};
-use crate::shape::{Bounds, Contours, Point, cross};
+use crate::shape::{Contours, Point, area};
 
 /// A piece narrower than this, in mm, counts as small: three quarters of an inch, below which a
 /// practitioner sees drag knives pull pieces along (signs101.com, thread 120224, page 2).
@@ -90,21 +90,20 @@ impl<'a> Member<'a> {
     /// Whether a contour of a panel lies inside this one. They do not cross, so that one of its points that is not on
     /// the other contour tells; when all are, the box has told.
     fn holds(&self, inner: &Contour) -> bool {
-        let Some(inside) = self.inside.as_ref().filter(|_| encloses(&self.contour.bounds, &inner.bounds))
-        else {
-            return false;
-        };
+        let Some(inside) = self.inside_round(inner) else { return false };
         let on_or_in = |p: &Point| inside.locate(*p);
         inner.points.iter().find_map(on_or_in).unwrap_or(inner.bounds != self.contour.bounds)
     }
 
     /// The same for a contour that this one, a line, may cross.
     fn holds_all_of(&self, inner: &Contour) -> bool {
-        let Some(inside) = self.inside.as_ref().filter(|_| encloses(&self.contour.bounds, &inner.bounds))
-        else {
-            return false;
-        };
+        let Some(inside) = self.inside_round(inner) else { return false };
         inner.points.iter().all(|p| inside.locate(*p) != Some(false))
+    }
+
+    /// What this contour bounds, where its box is round that of `inner`.
+    fn inside_round(&self, inner: &Contour) -> Option<&Contours> {
+        self.inside.as_ref().filter(|_| self.contour.bounds.encloses(&inner.bounds))
     }
 
     /// Whether this small piece would be pulled along by the knife that cuts the large one beside it.
@@ -121,17 +120,4 @@ impl<'a> Member<'a> {
                 .zip(other.inside.as_ref())
                 .is_some_and(|(p, q)| p.contour_distance(q, BESIDE).is_some())
     }
-}
-
-/// Area of a closed contour, always positive; by the shoelace formula about its first point.
-fn area(points: &[Point]) -> f64 {
-    let Some(o) = points.first() else { return 0.0 };
-    0.5 * points.windows(2).map(|w| cross(*o, w[0], w[1])).sum::<f64>().abs()
-}
-
-fn encloses(outer: &Bounds, inner: &Bounds) -> bool {
-    outer.min.x <= inner.min.x
-        && outer.min.y <= inner.min.y
-        && outer.max.x >= inner.max.x
-        && outer.max.y >= inner.max.y
 }
