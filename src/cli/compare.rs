@@ -4,9 +4,10 @@
 //! gather what those commands wrote.
 
 use super::args::{CompareArgs, GrainName, VaryArgs};
-use super::folder::{self, Folder};
+use super::folder::Folder;
 use super::input::{self, JobFile, Source};
 use super::kind::Kind;
+use super::names;
 use super::output::Target;
 use super::searcher::{Searcher, made_by};
 use super::signals::{self, Signals};
@@ -40,9 +41,9 @@ pub fn run(args: CompareArgs) -> Result<u8, Error> {
     };
     let comparison = compare::compare(&cells)?;
     let files = [
-        (folder::COMPARISON, write::comparison_html(&comparison).into_bytes()),
-        (folder::COMPARISON_JSON, compare::write(&comparison).into_bytes()),
-        (folder::COMPARISON_CSV, write::comparison_csv(&comparison)?),
+        (names::COMPARISON, write::comparison_html(&comparison).into_bytes()),
+        (names::COMPARISON_JSON, compare::write(&comparison).into_bytes()),
+        (names::COMPARISON_CSV, write::comparison_csv(&comparison)?),
     ];
     let paths = folder.commit(&files)?;
     if args.json {

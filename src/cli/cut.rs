@@ -1,10 +1,11 @@
 //! `tuckroll cut`: layouts in, the plotter's files and the cut plan out.
 
 use super::args::CutArgs;
-use super::folder::{self, Folder};
+use super::folder::Folder;
 use super::input::{self, Source};
 use super::kind::Kind;
 use super::layouts::{self, Proven};
+use super::names;
 use super::output::{Target, sha256, version};
 use super::{cut_result, say};
 use std::path::{Path, PathBuf};
@@ -151,14 +152,14 @@ impl Files<'_> {
     fn all(&self, left: &[&Section]) -> Result<Vec<(String, Vec<u8>)>, Error> {
         let hash = sha256(layout::write(self.layout).as_bytes());
         let plan = plan::write(self.plan, self.layout, Some(hash.clone()));
-        let mut files = vec![(folder::PLAN.to_owned(), plan.into_bytes())];
+        let mut files = vec![(names::PLAN.to_owned(), plan.into_bytes())];
         let apart = self.args.each_section || self.device.zero == Zero::Section;
         if !apart || self.plan.sections.len() < 2 {
-            files.extend(self.pair(folder::PLOT, folder::CUT, left, &hash)?);
+            files.extend(self.pair(names::PLOT, names::CUT, left, &hash)?);
             return Ok(files);
         }
         for &section in left {
-            let (plot, cut) = folder::section_names(section.number);
+            let (plot, cut) = names::section_names(section.number);
             files.extend(self.pair(&plot, &cut, &[section], &hash)?);
         }
         Ok(files)

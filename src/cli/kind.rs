@@ -1,6 +1,6 @@
 //! The kinds of result. Each is known by the list in it, and is replaced by its own kind only.
 
-use super::{folder, pieces};
+use super::{names, pieces};
 use std::collections::BTreeSet;
 use std::fs;
 use std::io;
@@ -67,46 +67,44 @@ impl Kind {
     /// The file that tells what a folder is, and whether its bytes do.
     fn list(self) -> (&'static str, fn(&[u8]) -> bool) {
         match self {
-            Self::Nest | Self::Export => {
-                (folder::LAYOUT, |bytes| layout::read(bytes, folder::LAYOUT).is_ok())
-            }
-            Self::Panels => (folder::PANELS, kits::is_panel_list),
-            Self::Report => (folder::REPORT_JSON, report::is_report),
-            Self::Comparison => (folder::COMPARISON_JSON, compare::is_comparison),
-            Self::Cut => (folder::PLAN, plan::is_plan),
+            Self::Nest | Self::Export => (names::LAYOUT, |bytes| layout::read(bytes, names::LAYOUT).is_ok()),
+            Self::Panels => (names::PANELS, kits::is_panel_list),
+            Self::Report => (names::REPORT_JSON, report::is_report),
+            Self::Comparison => (names::COMPARISON_JSON, compare::is_comparison),
+            Self::Cut => (names::PLAN, plan::is_plan),
         }
     }
 
     /// Whether a file of this name may be in a result of this kind.
     fn has_name(self, name: &str) -> bool {
-        use folder::{
+        use names::{
             COMPARISON, COMPARISON_CSV, COMPARISON_JSON, CUT, JOB, KITS, LAYOUT, PANELS, PATTERNS_DXF,
             PATTERNS_SVG, PICTURE, PLAN, PLOT, PREVIEW, REPORT, REPORT_JSON,
         };
         let is_export = || [LAYOUT, CUT, PREVIEW, PICTURE].contains(&name);
         let is_report = || [REPORT, REPORT_JSON, KITS].contains(&name);
         match self {
-            Self::Nest => is_export() || is_report() || folder::is_sheet(name),
+            Self::Nest => is_export() || is_report() || names::is_sheet(name),
             Self::Export => is_export(),
             Self::Panels => {
-                [PANELS, JOB, PATTERNS_DXF, PATTERNS_SVG].contains(&name) || folder::is_sheet(name)
+                [PANELS, JOB, PATTERNS_DXF, PATTERNS_SVG].contains(&name) || names::is_sheet(name)
             }
             Self::Report => is_report(),
             Self::Comparison => [COMPARISON, COMPARISON_JSON, COMPARISON_CSV].contains(&name),
-            Self::Cut => [PLAN, PLOT, CUT].contains(&name) || folder::is_section(name),
+            Self::Cut => [PLAN, PLOT, CUT].contains(&name) || names::is_section(name),
         }
     }
 
     /// Whether a file of this name may lie beside the folders of pieces of film.
     fn is_beside_pieces(self, name: &str) -> bool {
-        self == Self::Nest && (name == folder::SUMMARY || folder::is_sheet(name))
+        self == Self::Nest && (name == names::SUMMARY || names::is_sheet(name))
     }
 
     /// The folders of a result for several pieces of film; `None` where it is not one.
     fn pieces(self, path: &Path) -> io::Result<Option<BTreeSet<String>>> {
         match self {
-            Self::Nest => Ok(holds(path, folder::SUMMARY, |bytes| {
-                let listing = pieces::listing(bytes, folder::SUMMARY).ok()?;
+            Self::Nest => Ok(holds(path, names::SUMMARY, |bytes| {
+                let listing = pieces::listing(bytes, names::SUMMARY).ok()?;
                 Some(listing.rolls.into_iter().collect())
             })),
             Self::Cut => planned(path),
@@ -120,7 +118,7 @@ fn planned(path: &Path) -> io::Result<Option<BTreeSet<String>>> {
     let mut names = BTreeSet::new();
     for entry in fs::read_dir(path)? {
         let entry = entry?;
-        let has_plan = || holds(&entry.path(), folder::PLAN, |bytes| plan::is_plan(bytes).then_some(()));
+        let has_plan = || holds(&entry.path(), names::PLAN, |bytes| plan::is_plan(bytes).then_some(()));
         match entry.file_name().into_string() {
             Ok(name) if entry.file_type()?.is_dir() && has_plan().is_some() => names.insert(name),
             _ => return Ok(None),

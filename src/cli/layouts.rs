@@ -1,7 +1,7 @@
 //! Layouts in: one of a file, or all that a nest wrote into a folder, one for each piece of film.
 
 use super::input::{self, Source};
-use super::{folder, pieces, proof};
+use super::{names, pieces, proof};
 use std::path::{Path, PathBuf};
 use tuckroll::Error;
 use tuckroll::layout::Layout;
@@ -33,13 +33,13 @@ pub fn typed(path: PathBuf) -> Result<Vec<Proven>, Error> {
 /// The layouts of the folder that a nest wrote.
 pub fn in_folder(dir: &Path) -> Result<Nested, Error> {
     let layout = |within: &Path, piece| {
-        let layout = proven(&file_in(within, folder::LAYOUT)?)?;
+        let layout = proven(&file_in(within, names::LAYOUT)?)?;
         Ok::<_, Error>(Proven { piece, layout })
     };
-    if !dir.join(folder::SUMMARY).exists() {
+    if !dir.join(names::SUMMARY).exists() {
         return Ok(Nested { layouts: vec![layout(dir, None)?], complete: true });
     }
-    let source = file_in(dir, folder::SUMMARY)?;
+    let source = file_in(dir, names::SUMMARY)?;
     let pieces::Listing { rolls, complete } = pieces::listing(&source.bytes()?, &source.name())?;
     let layouts = rolls.into_iter().map(|id| layout(&dir.join(&id), Some(id))).collect::<Result<_, _>>()?;
     Ok(Nested { layouts, complete })

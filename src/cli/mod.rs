@@ -21,6 +21,7 @@ mod keep;
 mod kind;
 mod layouts;
 mod manual;
+mod names;
 mod nest;
 mod numbers;
 mod outlines;

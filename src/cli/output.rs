@@ -2,8 +2,9 @@
 
 use super::args::{DxfName, FileArgs};
 use super::clean;
-use super::folder::{self, Folder};
+use super::folder::Folder;
 use super::kind::Kind;
+use super::names;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -58,7 +59,7 @@ pub fn paths(files: &[PathBuf]) -> Vec<String> {
 pub fn named(files: &[PathBuf]) -> String {
     let last = |path: &str| Path::new(path).file_name().and_then(|name| name.to_str()).map(str::to_owned);
     let (sheets, mut names): (Vec<String>, Vec<String>) =
-        paths(files).into_iter().partition(|path| last(path).is_some_and(|name| folder::is_sheet(&name)));
+        paths(files).into_iter().partition(|path| last(path).is_some_and(|name| names::is_sheet(&name)));
     match &sheets[..] {
         [first, .., last] if sheets.len() > SHEETS_NAMED => {
             names.push(format!("{} fit sheets from {first} to {last}", sheets.len()));
@@ -146,7 +147,7 @@ impl Place {
         said: &[Warning],
     ) -> Result<Written, Error> {
         let known = Circumstances { warnings: said, ..Circumstances::default() };
-        let mut files = vec![(folder::SUMMARY.to_owned(), summary.clone())];
+        let mut files = vec![(names::SUMMARY.to_owned(), summary.clone())];
         let mut warnings = Vec::new();
         for (name, layout) in layouts {
             let drawn = wanted.draw(layout, layout::write(layout).into_bytes(), Some(&known))?;
@@ -187,9 +188,9 @@ impl Wanted {
         let preview = write::svg(layout, &SvgOptions::default())?;
         let picture = if self.png { Some(write::png(&preview, PICTURE_WIDTH)?) } else { None };
         let layout_sha256 = &sha256(&json);
-        let mut files = vec![(folder::LAYOUT.to_owned(), json), (folder::CUT.to_owned(), cut.bytes)];
-        files.push((folder::PREVIEW.to_owned(), preview.into_bytes()));
-        files.extend(picture.map(|bytes| (folder::PICTURE.to_owned(), bytes)));
+        let mut files = vec![(names::LAYOUT.to_owned(), json), (names::CUT.to_owned(), cut.bytes)];
+        files.push((names::PREVIEW.to_owned(), preview.into_bytes()));
+        files.extend(picture.map(|bytes| (names::PICTURE.to_owned(), bytes)));
         if let Some(known) = known {
             let warnings: Vec<Warning> = known.warnings.iter().chain(&cut.warnings).cloned().collect();
             let known = Circumstances { layout_sha256, warnings: &warnings, ..*known };
@@ -207,9 +208,9 @@ impl Wanted {
 /// The report for people, for scripts and for a spreadsheet.
 pub fn report_files(report: &Report, layout: &Layout) -> Result<Vec<(String, Vec<u8>)>, Error> {
     Ok(vec![
-        (folder::REPORT.to_owned(), write::report_html(report, layout)?.into_bytes()),
-        (folder::REPORT_JSON.to_owned(), report::write(report).into_bytes()),
-        (folder::KITS.to_owned(), write::kits_csv(report)?),
+        (names::REPORT.to_owned(), write::report_html(report, layout)?.into_bytes()),
+        (names::REPORT_JSON.to_owned(), report::write(report).into_bytes()),
+        (names::KITS.to_owned(), write::kits_csv(report)?),
     ])
 }
 
@@ -234,11 +235,11 @@ fn sheet_names<'o>(orders: impl Iterator<Item = &'o str>) -> Vec<String> {
     // The names taken, each with the next number for another one like it.
     let mut taken: BTreeMap<String, usize> = BTreeMap::new();
     let name = |order: &'o str| {
-        let plain = folder::sheet_name(order);
+        let plain = names::sheet_name(order);
         let mut number = taken.get(&plain).copied().unwrap_or(2);
         let mut name = plain.clone();
         while taken.contains_key(&name) {
-            name = folder::sheet_name(&format!("{number}_{order}"));
+            name = names::sheet_name(&format!("{number}_{order}"));
             number += 1;
         }
         taken.insert(plain, number);

@@ -1,9 +1,10 @@
 //! `tuckroll panels`: flat panels from the dimensions of a body.
 
 use super::args::PanelsArgs;
-use super::folder::{self, Folder};
+use super::folder::Folder;
 use super::input::{self, Source};
 use super::kind::Kind;
+use super::names;
 use super::output;
 use super::table::{Lean, table};
 use super::{clean, numbers, say};
@@ -97,12 +98,12 @@ fn files(args: &PanelsArgs, made: &KitPanels) -> Result<(Files, Vec<Warning>), E
     let patterns = layout::table(&made.sheet.name, made.unit, &made.panels);
     let dxf = write::dxf(&patterns, &dxf_options(args))?;
     let mut files = vec![
-        (folder::PANELS.to_owned(), kits::write_panels(&made.panels, made.unit).into_bytes()),
-        (folder::PATTERNS_DXF.to_owned(), dxf.bytes),
-        (folder::PATTERNS_SVG.to_owned(), write::pattern_svg(&patterns)?.into_bytes()),
+        (names::PANELS.to_owned(), kits::write_panels(&made.panels, made.unit).into_bytes()),
+        (names::PATTERNS_DXF.to_owned(), dxf.bytes),
+        (names::PATTERNS_SVG.to_owned(), write::pattern_svg(&patterns)?.into_bytes()),
     ];
     if let Some(width) = args.width {
-        files.push((folder::JOB.to_owned(), job::write(&job_of(made, width)).into_bytes()));
+        files.push((names::JOB.to_owned(), job::write(&job_of(made, width)).into_bytes()));
     }
     files.extend(output::fit_sheets(std::slice::from_ref(&made.sheet)));
     Ok((files, dxf.warnings))
