@@ -251,7 +251,8 @@ impl<'a> Party<'a> {
             let walk = |n: usize| Walk::new(inst, WALKS[n], stream(n), best.clone());
             self.walks = (0..WALKS.len()).map(walk).collect();
         }
-        if self.attempt.is_over(self.age) && !Stretches::suit(self.inst) {
+        let is_long = Stretches::suit(self.inst, best.length);
+        if self.attempt.is_over(self.age) && !is_long {
             self.begin_anew();
         }
         let mut behind = self.attempt.behind.take();
@@ -268,7 +269,7 @@ impl<'a> Party<'a> {
             Some(found) if found.length < best.length => *best = found,
             kept => self.attempt.behind = kept,
         }
-        if self.rounds >= IDLE_ROUNDS {
+        if self.rounds >= IDLE_ROUNDS && is_long {
             self.begin_stretches(best);
         }
     }

@@ -65,24 +65,14 @@ impl Stretch<'_> {
 }
 
 impl<'a> Stretches<'a> {
-    /// Whether a job is long enough, without obstacles, past which nothing could be moved along, and without pieces
-    /// that are held to a part of the strip.
-    pub fn suit(inst: &Instance) -> bool {
-        inst.obstacles.is_empty() && !inst.is_parted() && inst.entries.len() >= LEAST * PIECES
+    /// Whether a layout of this length is long enough for them.
+    pub fn suit(inst: &Instance, length: f64) -> bool {
+        size(inst, length).is_some()
     }
 
-    /// For a job that they suit, and that is long enough.
+    /// For a layout that they suit.
     pub fn new(inst: &'a Instance, seed: u64, first: &Best) -> Option<Self> {
-        if !Self::suit(inst) {
-            return None;
-        }
-        let n = inst.entries.len();
-        let longest = inst.stances.iter().map(|s| s.length()).fold(0.0, f64::max);
-        let by_length = LONGEST * longest / first.length * n as f64;
-        let size = PIECES.max(by_length.ceil() as usize);
-        if n < LEAST * size {
-            return None;
-        }
+        let size = size(inst, first.length)?;
         let mut all = Self {
             inst,
             seed,
@@ -204,4 +194,16 @@ impl<'a> Stretches<'a> {
         }
         Best::reaching(self.inst, spots)
     }
+}
+
+/// Pieces in each stretch of a layout this long; `None` where there would be too few stretches, obstacles past which
+/// nothing could be moved along, or pieces that are held to a part of the strip.
+fn size(inst: &Instance, length: f64) -> Option<usize> {
+    if !inst.obstacles.is_empty() || inst.is_parted() {
+        return None;
+    }
+    let n = inst.entries.len();
+    let longest = inst.stances.iter().map(|s| s.length()).fold(0.0, f64::max);
+    let size = PIECES.max((LONGEST * longest / length * n as f64).ceil() as usize);
+    (n >= LEAST * size).then_some(size)
 }
