@@ -1,6 +1,6 @@
 //! The kinds of result. Each is known by the list in it, and is replaced by its own kind only.
 
-use super::{names, pieces};
+use super::{listing, names};
 use std::collections::BTreeSet;
 use std::fs;
 use std::io;
@@ -104,7 +104,7 @@ impl Kind {
     fn pieces(self, path: &Path) -> io::Result<Option<BTreeSet<String>>> {
         match self {
             Self::Nest => Ok(holds(path, names::SUMMARY, |bytes| {
-                let listing = pieces::listing(bytes, names::SUMMARY).ok()?;
+                let listing = listing::read(bytes, names::SUMMARY).ok()?;
                 Some(listing.rolls.into_iter().collect())
             })),
             Self::Cut => planned(path),

@@ -1,7 +1,7 @@
 //! Layouts in: one of a file, or all that a nest wrote into a folder, one for each piece of film.
 
 use super::input::{self, Source};
-use super::{names, pieces, proof};
+use super::{listing, names, proof};
 use std::path::{Path, PathBuf};
 use tuckroll::Error;
 use tuckroll::layout::Layout;
@@ -40,7 +40,7 @@ pub fn in_folder(dir: &Path) -> Result<Nested, Error> {
         return Ok(Nested { layouts: vec![layout(dir, None)?], complete: true });
     }
     let source = file_in(dir, names::SUMMARY)?;
-    let pieces::Listing { rolls, complete } = pieces::listing(&source.bytes()?, &source.name())?;
+    let listing::Listing { rolls, complete } = listing::read(&source.bytes()?, &source.name())?;
     let layouts = rolls.into_iter().map(|id| layout(&dir.join(&id), Some(id))).collect::<Result<_, _>>()?;
     Ok(Nested { layouts, complete })
 }

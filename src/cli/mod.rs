@@ -20,6 +20,7 @@ mod input;
 mod keep;
 mod kind;
 mod layouts;
+mod listing;
 mod manual;
 mod names;
 mod nest;

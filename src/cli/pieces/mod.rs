@@ -13,7 +13,7 @@ use super::{keep, say};
 use nested::{Piece, Pieces, nest_all};
 use std::time::Instant;
 use summary::Summary;
-pub use summary::{Listing, listing, told_left_out};
+pub use summary::told_left_out;
 use tuckroll::day::{self, Plan};
 use tuckroll::job::{Day, LoadedDay};
 use tuckroll::nest::{Effort, Limit};

@@ -2,18 +2,13 @@
 
 use super::super::output::{Written, paths};
 use super::super::result::{FilmJson, Measured};
-use super::super::{clean, numbers, say};
+use super::super::{clean, listing, numbers, say};
 use super::nested::{Piece, Pieces};
-use serde::de::IgnoredAny;
-use serde::{Deserialize, Serialize};
-use std::path::Path;
+use serde::Serialize;
 use tuckroll::cost::{self, Bill, Statement};
 use tuckroll::day::Plan;
 use tuckroll::job::{Day, Share};
 use tuckroll::{Error, Warning, json, money};
-
-/// The value of `format` in a summary.
-const FORMAT: &str = "tuckroll-summary-1";
 
 /// The whole of it, in JSON.
 #[derive(Debug, Clone, Serialize)]
@@ -85,7 +80,7 @@ impl Summary {
         let used = |i: &usize| plan.pieces.iter().any(|load| load.roll == *i);
         let seed = nested.pieces.first().and_then(|p| p.layout.made_by.as_ref()).map_or(0, |m| m.seed);
         Self {
-            format: FORMAT,
+            format: listing::FORMAT,
             name: day.name.clone(),
             unit: day.unit.name(),
             rolls: nested.pieces.iter().map(|p| roll_line(day, p)).collect(),
@@ -169,45 +164,4 @@ fn totals(day: &Day, nested: &Pieces, bill: Option<&Bill>) -> String {
         }
     }
     clean::one_line(&text).into_owned() + "\n"
-}
-
-/// What is needed of a summary to find its layouts again.
-#[derive(Debug, Deserialize)]
-struct Listed {
-    format: String,
-    rolls: Vec<ListedRoll>,
-    left_out: Vec<IgnoredAny>,
-}
-
-#[derive(Debug, Deserialize)]
-struct ListedRoll {
-    id: String,
-}
-
-/// The pieces of film that a summary lists.
-#[derive(Debug)]
-pub struct Listing {
-    /// Their ids, which are the names of their folders.
-    pub rolls: Vec<String>,
-    /// Whether film was found for every order.
-    pub complete: bool,
-}
-
-/// Reads what a summary lists.
-///
-/// # Errors
-///
-/// [`Error::Input`] when this is no summary, or larger than any file may be.
-pub fn listing(summary: &[u8], name: &str) -> Result<Listing, Error> {
-    let wrong = |what: String| Error::input(name, what, "nest the job again");
-    let listed: Option<Listed> = serde_json::from_value(json::parse(summary, name)?).ok();
-    let Some(listed) = listed.filter(|l| l.format == FORMAT) else {
-        return Err(wrong("this is no summary of a nest".into()));
-    };
-    let rolls: Vec<String> = listed.rolls.into_iter().map(|roll| roll.id).collect();
-    // A piece's id is a folder's name and nothing more.
-    match rolls.iter().find(|id| Path::new(id).file_name() != Some(id.as_ref())) {
-        Some(id) => Err(wrong(format!("{id:?} is no piece of film"))),
-        None => Ok(Listing { rolls, complete: listed.left_out.is_empty() }),
-    }
 }
