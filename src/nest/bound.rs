@@ -290,6 +290,17 @@ mod tests {
         (a - b).abs() <= 1e-6 * b
     }
 
+    /// The report of a finished layout asks for the bound again, beside whatever the search has left behind.
+    #[test]
+    fn it_needs_no_table_of_pairs() {
+        let r = request(&job_of(593.0, vec![one_way(rectangle("wrap", 700.0, 300.0), 9)])).unwrap();
+        assert!(close(bound(&r.instance, &r.least), 6300.0));
+        assert!(!r.instance.has_table());
+        let stance = &r.instance.stances[0];
+        r.instance.no_fit(stance, stance);
+        assert!(r.instance.has_table());
+    }
+
     /// Wraps that may not turn, two of which do not lie beside each other, lie one after the other.
     #[test]
     fn wraps_higher_than_half_the_width_lie_in_a_row() {

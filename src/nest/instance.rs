@@ -410,4 +410,9 @@ impl Instance {
     pub fn kept(&self) -> usize {
         self.pairs.kept()
     }
+
+    /// Whether the table of pairs has been asked for anything.
+    pub fn has_table(&self) -> bool {
+        self.pairs.has_table()
+    }
 }

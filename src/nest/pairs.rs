@@ -13,12 +13,17 @@ use pulp::Simd;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+type Slots = Box<[OnceLock<Box<Nfp>>]>;
+
 /// One slot for every pair of kinds and every heading of the one relative to the other. A slot
 /// is a pure function of its place, so it does not matter which thread fills it, nor whether it is
 /// filled or made anew at every question.
 #[derive(Debug)]
 pub struct Pairs {
-    slots: Vec<OnceLock<Box<Nfp>>>,
+    /// Made at the first question: a bound or the count of headings asks none, and for many free shapes the empty
+    /// slots alone are 256 MB.
+    slots: OnceLock<Slots>,
+    count: usize,
     /// Bytes of what is in the slots, and how many there may be.
     kept: AtomicUsize,
     pub(super) room: usize,
@@ -102,10 +107,10 @@ impl Pairs {
     pub fn new(kinds: usize, per_turn: u32, mirrors: bool, hair: f64) -> Self {
         let count = Self::count(kinds, per_turn, mirrors);
         let mirrors = if mirrors { 2 } else { 1 };
-        let slots = std::iter::repeat_with(OnceLock::new).take(count).collect();
         let room = MOST_BYTES.saturating_sub(count * size_of::<OnceLock<Box<Nfp>>>());
         Self {
-            slots,
+            slots: OnceLock::new(),
+            count,
             kept: 0.into(),
             room,
             owner: held::owner(),
@@ -114,6 +119,11 @@ impl Pairs {
             kinds: kinds as u32,
             hair,
         }
+    }
+
+    #[inline(always)]
+    fn slots(&self) -> &Slots {
+        self.slots.get_or_init(|| std::iter::repeat_with(OnceLock::new).take(self.count).collect())
     }
 
     /// How `b` stands to `a`.
@@ -134,7 +144,7 @@ impl Pairs {
     /// The no-fit polygon for a relation between `a` and `b`, made now if it is not there yet.
     #[inline(always)]
     pub fn get(&self, r: Relation, a: &Stance, b: &Stance, kinds: &[Kind], gap: f64) -> Held<'_> {
-        match self.slots[r.slot].get() {
+        match self.slots()[r.slot].get() {
             Some(nfp) => Held::Kept(nfp),
             None => self.make(r, a, b, kinds, gap),
         }
@@ -143,7 +153,7 @@ impl Pairs {
     /// The no-fit polygon in a slot, if it has been made and kept.
     #[inline(always)]
     pub fn made(&self, slot: u32) -> Option<&Nfp> {
-        self.slots[slot as usize].get().map(|b| &**b)
+        self.slots()[slot as usize].get().map(|b| &**b)
     }
 
     /// Whether what is made will be kept.
@@ -165,7 +175,7 @@ impl Pairs {
         if !self.have_room() {
             return Held::Lent(held::lend((self.owner, r.slot), new));
         }
-        Held::Kept(self.slots[r.slot].get_or_init(|| {
+        Held::Kept(self.slots()[r.slot].get_or_init(|| {
             let nfp = Box::new(new());
             self.kept.fetch_add(held::size(&nfp), Ordering::Relaxed);
             nfp
@@ -259,5 +269,9 @@ fn all_sums(a: &[Contour], b: &[Contour]) -> Vec<Vec<Contour>> {
 impl Pairs {
     pub fn kept(&self) -> usize {
         self.kept.load(Ordering::Relaxed)
+    }
+
+    pub fn has_table(&self) -> bool {
+        self.slots.get().is_some()
     }
 }
