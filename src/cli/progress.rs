@@ -7,6 +7,7 @@ use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 use tuckroll::job::Job;
 use tuckroll::nest::{Limit, Progress};
+use tuckroll::write::percent;
 
 /// How often the line is drawn anew: often enough to see that the program lives.
 const BEAT: Duration = Duration::from_millis(250);
@@ -92,7 +93,7 @@ fn line(scale: &Scale, last: Option<&Progress>, elapsed: Duration) -> String {
         return format!("looking for a first layout, {}", clock(elapsed));
     };
     let waste = 100.0 * (1.0 - scale.panel_area / (scale.width * last.length));
-    let mut text = format!("waste {waste:.2} %  round {}", last.round);
+    let mut text = format!("waste {}  round {}", percent(waste), last.round);
     if let Limit::Rounds(all) = scale.limit {
         let _ = write!(text, " of {all}");
     }

@@ -10,6 +10,7 @@ use tuckroll::layout::Layout;
 use tuckroll::nest::Effort;
 use tuckroll::offcut::{self, Offcut};
 use tuckroll::report::LeftOut;
+use tuckroll::write::percent;
 use tuckroll::{Error, Warning, money};
 
 /// Everything there is to say.
@@ -260,11 +261,11 @@ pub fn headline(layout: &Layout) -> String {
     let pieces = numbers::count(layout.placements.len(), "panel");
     let width = numbers::length(layout.roll.width, layout.unit);
     format!(
-        "{}: {pieces} on a roll {width} wide\n  length   {} ({})\n  waste    {:.2} %\n  density  {:.2} %\n",
+        "{}: {pieces} on a roll {width} wide\n  length   {} ({})\n  waste    {}\n  density  {}\n",
         clean::one_line(&layout.name),
         numbers::length(measures.length, layout.unit),
         numbers::metres(measures.length, layout.unit),
-        measures.waste_percent,
-        measures.density_percent,
+        percent(measures.waste_percent),
+        percent(measures.density_percent),
     )
 }

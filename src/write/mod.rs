@@ -37,7 +37,7 @@ pub use fit_sheet::fit_sheet;
 pub use hpgl::hpgl;
 pub use kits_csv::kits_csv;
 pub use layer::Layer;
-pub use number::duration;
+pub use number::{duration, percent};
 pub use pattern_svg::pattern_svg;
 pub use png::{MOST_PIXELS, png};
 pub use report::report_html;

@@ -23,6 +23,12 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     out
 }
 
+/// A share as people read it. A jigsaw that fits within the tolerance wastes a hair less than nothing, which is none.
+pub fn percent(value: f64) -> String {
+    let text = format!("{value:.2} %");
+    if text == "-0.00 %" { "0.00 %".to_owned() } else { text }
+}
+
 /// A time as minutes and seconds.
 pub fn duration(seconds: f64) -> String {
     // The cast takes what is no number to 0.
@@ -51,6 +57,14 @@ mod tests {
             assert_eq!(fixed(v, 6), s);
         }
         assert_eq!(fixed(1200.0, 0), "1200");
+    }
+
+    #[test]
+    fn no_share_is_less_than_nothing_by_rounding_only() {
+        assert_eq!(
+            [-0.004, -0.0, 0.006, -0.006, 14.963].map(percent),
+            ["0.00 %", "0.00 %", "0.01 %", "-0.01 %", "14.96 %"]
+        );
     }
 
     #[test]

@@ -3,7 +3,7 @@
 mod plot;
 
 use super::kits_csv::harmless;
-use super::number::{duration, fixed};
+use super::number::{duration, fixed, percent};
 use super::page::{page, plain};
 use crate::compare::{Comparison, Spread, Variant};
 use crate::error::Error;
@@ -45,9 +45,9 @@ fn table(comparison: &Comparison) -> Markup {
                         td { (v.number) ". " (plain(&v.label)) }
                         td class="n" { (v.pieces) }
                         td class="n" { (format!("{:.3} m", v.length_mm.mean / 1e3)) }
-                        td class="n" { (format!("{:.2} %", v.waste_percent.mean)) }
+                        td class="n" { (percent(v.waste_percent.mean)) }
                         td class="n" { (format!("{:.4} m\u{b2}", v.film_area_mm2.mean / 1e6)) }
-                        td class="n" { (format!("{:.2} %", v.film_area_mm2.percent())) }
+                        td class="n" { (percent(v.film_area_mm2.percent())) }
                         td class="n" { (duration(v.cut_time_s.mean)) }
                         @if let Some(cost) = &v.cost { td class="n" { (cost.film_cost_mean) } td class="n" { (cost.total_cost_mean) } }
                         td class="n" { @if v.cheapest { b { "cheapest" } } }
@@ -77,7 +77,7 @@ fn runs(comparison: &Comparison) -> Markup {
                         td class="n" { (r.seed) }
                         td class="n" { (r.rounds) }
                         td class="n" { (format!("{:.1} mm", r.length_mm)) }
-                        td class="n" { (format!("{:.2} %", r.waste_percent)) }
+                        td class="n" { (percent(r.waste_percent)) }
                         td class="n" { (format!("{:.4} m\u{b2}", r.film_area_mm2 / 1e6)) }
                         td class="n" { (duration(r.cut_time_s)) }
                         @for cost in [&r.film_cost, &r.total_cost].into_iter().flatten() { td class="n" { (cost) } }

@@ -3,6 +3,7 @@
 use super::say;
 use crate::report::{Notice, Report};
 use crate::write::caution;
+use crate::write::number::percent;
 use crate::write::page::plain;
 use maud::{Markup, html};
 
@@ -13,8 +14,8 @@ pub(super) fn facts(report: &Report) -> Markup {
         div id="facts" {
             dl class="facts" {
                 (fact("Length", &say::metres(m.length_mm), &say::length(m.length_mm, unit)))
-                (fact("Waste", &say::percent(m.waste_percent), "of the film used is no panel"))
-                (fact("Density", &say::percent(m.density_percent), "of the usable film is panel"))
+                (fact("Waste", &percent(m.waste_percent), "of the film used is no panel"))
+                (fact("Density", &percent(m.density_percent), "of the usable film is panel"))
                 (fact("Film used", &say::square_metres(m.film_area_mm2), &wide(report)))
                 (fact("Pieces", &m.pieces.to_string(), &say::count(report.kits.iter().filter(|k| k.kit.is_some()).count(), "order")))
                 @if let Some(money) = &report.money {
@@ -41,7 +42,7 @@ fn wide(report: &Report) -> String {
 fn bound(report: &Report) -> String {
     let gap = report.measured.bound_gap_percent;
     if gap > 0.0 {
-        format!("no layout can be shorter; gap {}", say::percent(gap))
+        format!("no layout can be shorter; gap {}", percent(gap))
     } else {
         "no layout is shorter than this one".to_owned()
     }

@@ -28,11 +28,6 @@ pub(super) fn square_metres(mm2: f64) -> String {
     format!("{:.4} m\u{b2}", mm2 / 1e6)
 }
 
-/// A share in per cent.
-pub(super) fn percent(value: f64) -> String {
-    format!("{value:.2} %")
-}
-
 /// A count with its noun: "1 piece", "12 pieces".
 pub(super) fn count(n: usize, noun: &str) -> String {
     if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }

@@ -8,7 +8,7 @@ use super::role::{Role, Style};
 use crate::job::Unit;
 use crate::layout::Layout;
 use crate::shape::Point;
-use crate::write::number::fixed;
+use crate::write::number::{fixed, percent};
 use crate::write::strokes;
 
 /// Longest title, in letters.
@@ -36,11 +36,11 @@ pub(super) fn facts(layout: &Layout) -> String {
     let with_unit = |v: f64, d: usize| format!("{} {}", fixed(v, d), layout.unit.name());
     let pieces = layout.placements.len();
     format!(
-        "length {} ({:.2} m)   film {} wide   waste {:.2} %   {pieces} panel{}   gap {}",
+        "length {} ({:.2} m)   film {} wide   waste {}   {pieces} panel{}   gap {}",
         with_unit(m.length, decimals),
         m.length * layout.unit.in_mm() / 1000.0,
         with_unit(layout.roll.width, 3),
-        m.waste_percent,
+        percent(m.waste_percent),
         if pieces == 1 { "" } else { "s" },
         with_unit(layout.gap, 3),
     )
