@@ -9,8 +9,8 @@
 //! (Physical Review 159, 1967; from memory).
 
 use super::boxes::Block;
-use super::field::Spot;
 use super::held::Held;
+use super::instance::Spot;
 use super::lanes::LANES;
 use super::nfp::Push;
 use super::pairs::Link;

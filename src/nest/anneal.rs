@@ -12,7 +12,7 @@
 //! rounds, and a time limit does not say how many rounds there will be. Hence cycles that grow.
 
 use super::dice::Dice;
-use super::field::Spot;
+use super::instance::Spot;
 
 /// Temperature at the start of a cycle, in mean rises.
 const HOT: f64 = 0.5;

@@ -15,8 +15,8 @@
 
 use super::contact::Boundary;
 use super::dice::Dice;
-use super::field::{Field, Spot};
-use super::instance::{Entry, Instance};
+use super::field::Field;
+use super::instance::{Entry, Instance, Spot};
 use super::slice::beside;
 use super::start::start_of;
 use super::walk::{Best, FIRST_STEP, Walk};

@@ -5,10 +5,10 @@
 //! of two no-fit polygons are many times as many as their corners, and are looked at for fillers only (`sweep.rs`). The
 //! gap is kept by moving sides outwards, so no outline is grown.
 
-use super::field::Spot;
-use super::instance::Instance;
+use super::instance::{Instance, Spot};
 use super::kind::Stance;
-use crate::shape::{Bounds, Point, dot, length};
+use super::offset::outwards;
+use crate::shape::{Bounds, Point, length};
 
 /// Where the origin of a stance may lie on the strip.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -172,19 +172,6 @@ fn crossings(p: Point, b: Point, gap: f64, room: &Room, found: &mut impl FnMut(P
             found(Point { x: room.left, y });
         }
     }
-}
-
-/// The vector that leads away from a corner of a counter-clockwise contour, long enough to
-/// clear both of its sides by 1.
-pub fn outwards(a: Point, p: Point, b: Point) -> Point {
-    let normal = |u: Point, v: Point| {
-        let d = v - u;
-        Point { x: d.y, y: -d.x } * (1.0 / length(d).max(f64::MIN_POSITIVE))
-    };
-    let (m, n) = (normal(a, p), normal(p, b));
-    let sum = m + n;
-    let k = dot(sum, m);
-    if k > 0.1 { sum * (1.0 / k) } else { m }
 }
 
 #[cfg(test)]

@@ -6,20 +6,11 @@
 use super::about::{About, Near};
 use super::boxes::Boxes;
 use super::dice::Dice;
-use super::instance::{Entry, Instance};
+use super::instance::{Entry, Instance, Spot};
 use super::kind::Stance;
 use super::nfp::Push;
 use crate::shape::Point;
 use pulp::{Arch, Simd, WithSimd};
-
-/// A place and stance on the strip.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spot {
-    /// The stance.
-    pub stance: u32,
-    /// Where the origin lies.
-    pub at: Point,
-}
 
 /// Two pieces that overlap and how strongly that is felt (beyond what is let pass).
 #[derive(Debug, Clone, Copy, PartialEq)]

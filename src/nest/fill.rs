@@ -3,8 +3,7 @@
 //! Our own: bottom-left placement as in `contact.rs`, large fillers first, with double contacts and a limit to how far
 //! along.
 
-use super::field::Spot;
-use super::instance::Instance;
+use super::instance::{Instance, Spot};
 use super::placed::Placed;
 use super::start::first_choice;
 use super::sweep::Sweep;

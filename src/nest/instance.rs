@@ -35,6 +35,15 @@ impl Part {
     pub const WHOLE: Self = Self { from: 0.0, to: 1.0 };
 }
 
+/// A place and stance on the strip.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// The stance.
+    pub stance: u32,
+    /// Where the origin lies.
+    pub at: Point,
+}
+
 /// A fixed obstacle: no gap is kept to it, but nothing may lie on it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Obstacle {

@@ -9,7 +9,8 @@
 //! for both; here they take each other's, and large pieces only. The other kinds are our own.
 
 use super::dice::Dice;
-use super::field::{Field, Spot};
+use super::field::Field;
+use super::instance::Spot;
 use crate::shape::Point;
 
 /// Large pieces are those that make up this part of the hull area together.

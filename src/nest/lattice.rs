@@ -14,8 +14,7 @@
 //! the densest double lattice can be reckoned (D. Mount 1991; from memory); here outlines are any, the strip has edges,
 //! and a coarse look and a descent over the shifts, both our own, find good patterns and prove none.
 
-use super::field::Spot;
-use super::instance::Instance;
+use super::instance::{Instance, Spot};
 use super::kind::Stance;
 use super::slice::{Slices, Taken, least_free};
 use crate::shape::Point;

@@ -19,6 +19,7 @@ mod lanes;
 pub mod lattice;
 mod minkowski;
 pub mod nfp;
+mod offset;
 mod pairs;
 mod placed;
 mod relocate;

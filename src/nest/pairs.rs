@@ -3,11 +3,11 @@
 //! Our own: that one polygon serves two kinds at all headings that differ alike, and what becomes of holes. The sums are
 //! made in `minkowski.rs`.
 
-use super::contact::outwards;
 use super::held::{self, Held};
 use super::kind::{Kind, Stance, matrix};
 use super::minkowski::{self, Contour};
 use super::nfp::{Nfp, Push};
+use super::offset::widened;
 use crate::shape::{Bounds, Point};
 use pulp::Simd;
 use std::sync::OnceLock;
@@ -239,12 +239,6 @@ fn could_hold(hole: &Contour, piece: &Contour, hair: f64) -> bool {
         (Some(h), Some(p)) => h.width() + 2.0 * hair > p.width() && h.height() + 2.0 * hair > p.height(),
         _ => false,
     }
-}
-
-/// A counter-clockwise contour with every side moved outwards.
-fn widened(c: &Contour, by: f64) -> Contour {
-    let n = c.len();
-    (0..n).map(|i| c[i] + outwards(c[(i + n - 1) % n], c[i], c[(i + 1) % n]) * by).collect()
 }
 
 /// Whether a part lies in a hole: the parts of a panel do not cross each other, so that one corner tells. The part

@@ -1,8 +1,7 @@
 //! Pieces placed one after the other: what the constructive start and the fillers build on.
 
 use super::boxes::Boxes;
-use super::field::Spot;
-use super::instance::{Entry, Instance};
+use super::instance::{Entry, Instance, Spot};
 use super::kind::Stance;
 use crate::shape::Point;
 use pulp::{Arch, Simd, WithSimd};

@@ -11,7 +11,8 @@
 //! (EJOR 231, 2013) and Sato et al. (2019) visit exact contacts too; that they are reached out of an overlap is our own.
 
 use super::dice::Dice;
-use super::field::{Field, Spot};
+use super::field::Field;
+use super::instance::Spot;
 use super::nfp::Push;
 use crate::shape::Point;
 

@@ -4,8 +4,7 @@
 //! layout is not always the best to go on from is met in `search.rs`, where a walk stays away from it.
 
 use super::dice::Dice;
-use super::field::Spot;
-use super::instance::Instance;
+use super::instance::{Instance, Spot};
 use super::lattice::{Pattern, patterns};
 use super::start::{Block, Turn, first_choice, start_with};
 use rayon::prelude::*;

@@ -1,8 +1,7 @@
 //! From a job to an instance, and from spots back to placements.
 
 use super::bound::Least;
-use super::field::Spot;
-use super::instance::{Entry, Instance, Part, Parts};
+use super::instance::{Entry, Instance, Part, Parts, Spot};
 use super::kind::{Headings, MOST_CORNERS, MOST_PARTS, Shape};
 use crate::job::{Extents, Job, KeepClear, Panel, extents, fitting_headings};
 use crate::layout::Placement;

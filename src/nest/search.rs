@@ -11,8 +11,8 @@
 
 use super::batches::Batches;
 use super::dice::Dice;
-use super::field::{Field, Spot};
-use super::instance::Instance;
+use super::field::Field;
+use super::instance::{Instance, Spot};
 use super::repeat::in_patterns;
 use super::start::start;
 use super::stretch::Stretches;

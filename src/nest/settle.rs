@@ -3,7 +3,8 @@
 //! Our own: pairs are moved apart one after the other, each half the way, over and over. Gomes and Oliveira (EJOR 171,
 //! 2006) separate by a linear program; what is left here is rounding, and comes to rest without one.
 
-use super::field::{Field, Spot};
+use super::field::Field;
+use super::instance::Spot;
 use crate::shape::Point;
 
 /// Sweeps over all pieces; a contact chain as long as the strip settles well within it.

@@ -4,8 +4,7 @@
 //! 2007; from memory) move along a line too and reckon how much overlaps; here a place is only free or taken.
 
 use super::contact::Boundary;
-use super::field::Spot;
-use super::instance::Instance;
+use super::instance::{Instance, Spot};
 use crate::shape::{Point, dot};
 
 /// An open interval of places that are taken.

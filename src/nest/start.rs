@@ -10,8 +10,7 @@
 
 use super::contact::Room;
 use super::dice::Dice;
-use super::field::Spot;
-use super::instance::Instance;
+use super::instance::{Instance, Spot};
 use super::lattice::Pattern;
 use super::placed::Placed;
 use super::sweep::Sweep;

@@ -10,8 +10,8 @@
 //! stretches have their turn where walks or batches have won what they can.
 
 use super::dice::Dice;
-use super::field::{Field, Spot};
-use super::instance::{Entry, Instance};
+use super::field::Field;
+use super::instance::{Entry, Instance, Spot};
 use super::walk::{Best, Walk};
 use super::weights::GENTLE;
 use rayon::prelude::*;

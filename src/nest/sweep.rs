@@ -7,8 +7,7 @@
 //! Our own: a queue of places, as in any sweep over the plane, kept from copy to copy.
 
 use super::contact::{Boundary, Room, Walls};
-use super::field::Spot;
-use super::instance::Instance;
+use super::instance::{Instance, Spot};
 use super::placed::Placed;
 use crate::shape::Point;
 use std::cmp::{Ordering, Reverse};

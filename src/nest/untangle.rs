@@ -5,7 +5,8 @@
 //! state is taken up again with its weights kept, and how long that goes on is our own.
 
 use super::dice::Dice;
-use super::field::{Field, Overlap, Spot};
+use super::field::{Field, Overlap};
+use super::instance::Spot;
 use super::relocate::Relocate;
 use super::weights::{Growth, Weights};
 

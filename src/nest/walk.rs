@@ -14,8 +14,8 @@
 
 use super::anneal::Anneal;
 use super::dice::Dice;
-use super::field::{Field, Spot};
-use super::instance::Instance;
+use super::field::Field;
+use super::instance::{Instance, Spot};
 use super::kick::Kicks;
 use super::settle::settle;
 use super::untangle::{Standing, Untangle};
