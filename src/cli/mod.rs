@@ -33,6 +33,7 @@ mod progress;
 mod proof;
 mod recut;
 mod report;
+mod request;
 mod result;
 mod say;
 mod schema;

@@ -1,6 +1,6 @@
 //! What the tip of the tool draws on the film for one contour: overcut, dashes and bridges.
 
-use super::plan::Tool;
+use super::plan::contour::Tool;
 use crate::error::{Problem, Shown};
 use crate::shape::{Point, dot, length};
 

@@ -1,6 +1,6 @@
 //! Layout files in and out.
 
-use super::wire::WireLayout;
+use super::wire::{FORMAT, WireLayout};
 use super::{Layout, MadeBy, Measures, Placement};
 use crate::Error;
 use crate::error::Shown;
@@ -11,9 +11,6 @@ use crate::job::{Panel, Size, Tally, read_input};
 use crate::json::{self, Fields, Node, Path, Report, nearest};
 use crate::shape::Point;
 use std::collections::BTreeMap;
-
-/// The value of `format` in a layout.
-pub(super) const FORMAT: &str = "tuckroll-layout-1";
 
 /// Loads a layout file.
 ///

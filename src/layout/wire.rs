@@ -6,6 +6,9 @@ use crate::job::{Notes, Unit};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+/// The value of `format` in a layout.
+pub(super) const FORMAT: &str = "tuckroll-layout-1";
+
 /// A layout: where every panel of one piece of film lies. Self-contained: enough to check,
 /// to write again, to report and to re-cut.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -100,7 +103,7 @@ impl From<&Layout> for WireLayout {
     fn from(layout: &Layout) -> Self {
         let m = layout.measures;
         Self {
-            format: super::file::FORMAT,
+            format: FORMAT,
             name: layout.name.clone(),
             unit: layout.unit,
             roll: (&layout.roll).into(),

@@ -4,8 +4,8 @@ mod nested;
 mod summary;
 
 use super::effort::after;
-use super::nest::Request;
 use super::output::{Place, Target, named};
+use super::request::Request;
 use super::result::repeat;
 use super::searcher::Searcher;
 use super::signals::Signals;

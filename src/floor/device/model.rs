@@ -1,6 +1,5 @@
 //! The parsed profile.
 
-use super::wire::WireDevice;
 use crate::floor::plan::{Speeds, Tool};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -110,34 +109,4 @@ pub struct Device {
     pub overcut_mm: f64,
     /// For the estimate of time.
     pub speeds: Speeds,
-}
-
-impl From<WireDevice> for Device {
-    fn from(w: WireDevice) -> Self {
-        let usual = Speeds::default();
-        Self {
-            name: w.name,
-            unit_mm: w.unit_mm,
-            origin: w.origin,
-            feed_axis: w.feed_axis,
-            mirror: w.mirror,
-            relative: w.relative,
-            largest: w.largest,
-            zero: w.zero,
-            tools: w.tools,
-            speed_cm_per_s: w.speed_cm_per_s,
-            force: w.force,
-            feed_scale: w.feed_scale,
-            cross_scale: w.cross_scale,
-            comment: w.comment,
-            page_end: w.page_end,
-            blade_offset_mm: w.blade_offset_mm,
-            overcut_mm: w.overcut_mm,
-            speeds: Speeds {
-                cut_mm_per_s: w.cut_mm_per_s.unwrap_or(usual.cut_mm_per_s),
-                travel_mm_per_s: w.travel_mm_per_s.unwrap_or(usual.travel_mm_per_s),
-                lift_s: w.lift_s.unwrap_or(usual.lift_s),
-            },
-        }
-    }
 }

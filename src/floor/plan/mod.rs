@@ -14,7 +14,7 @@
 //! 5. of all orders that keep these, one with little travel is searched for, in which the film
 //!    seldom turns round.
 
-mod contour;
+pub(super) mod contour;
 mod draft;
 mod file;
 mod measure;

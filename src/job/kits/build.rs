@@ -1,7 +1,6 @@
 //! Parts of a kit made into flat panels.
 
 use super::describe::{blank_sheet, describe_round, fin_words, silhouette, strain_sheet};
-use super::load::{FilmWidth, bridging};
 use super::model::{Kind, Kit, Nose, NoseProfile, Part, Plate, PlateShape, Round, Transition, Tube};
 use super::sheet::{PanelRow, PartSheet};
 use crate::job::drawing::Drawings;
@@ -11,6 +10,9 @@ use crate::panels::profile::{self, Meridian, Tip};
 use crate::panels::{self, Fault, Film, FlatPanel, Made, MarkKind, Shell, Terms, Verdict};
 use crate::shape::{Point, Region, Ring};
 use crate::{Problem, Problems, Warning};
+
+/// Which film a piece is of, where that is said, and its usable width.
+pub type FilmWidth = (Option<String>, f64);
 
 /// Makes the panels of one order.
 pub(super) struct Builder<'a> {
@@ -38,6 +40,15 @@ pub(super) struct Builder<'a> {
 pub(super) struct Built {
     pub panels: Vec<Panel>,
     pub parts: Vec<PartSheet>,
+}
+
+/// A wrap that goes on over a joint that comes apart.
+pub(super) fn bridging() -> Fault {
+    Fault::new(
+        "with_next",
+        "the wrap would bridge a joint that comes apart in flight",
+        "end the wrap at the joint: leave out `with_next`",
+    )
 }
 
 /// A panel on its way into the job, in mm.

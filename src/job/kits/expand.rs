@@ -1,7 +1,8 @@
 //! The `kits` of a job: each copy of a kit is an order of its own.
 
+use super::build::FilmWidth;
 use super::films::Films;
-use super::load::{FilmWidth, KitOptions, KitPanels, KitSource, placed};
+use super::load::{KitOptions, KitPanels, KitSource, placed};
 use super::sheet::KitSheet;
 use crate::job::decode::KitDraft;
 use crate::job::drawing::Drawings;

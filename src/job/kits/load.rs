@@ -1,6 +1,6 @@
 //! Kit files in.
 
-use super::build::{Builder, Built};
+use super::build::{Builder, Built, FilmWidth, bridging};
 use super::films::Films;
 use super::model::{Kind, Kit};
 use super::plausible::{Doubt, doubts};
@@ -14,9 +14,6 @@ use crate::panels::{CHORD_TOLERANCE, Fault, Film, Pieces};
 use crate::read::ReadOptions;
 use crate::{Error, Problem, Problems, Warning};
 use std::borrow::Cow;
-
-/// Which film a piece is of, where that is said, and its usable width.
-pub type FilmWidth = (Option<String>, f64);
 
 /// What a kit is made for.
 #[derive(Debug, Clone, Copy)]
@@ -309,15 +306,6 @@ fn check_joints(kit: &Kit, report: &mut Report) {
             report.problem(&parts.index(i).named("part", &part.id).key("with_next"), what, remedy);
         }
     }
-}
-
-/// A wrap that goes on over a joint that comes apart.
-pub(super) fn bridging() -> Fault {
-    Fault::new(
-        "with_next",
-        "the wrap would bridge a joint that comes apart in flight",
-        "end the wrap at the joint: leave out `with_next`",
-    )
 }
 
 /// Names the place of problems that have none.
