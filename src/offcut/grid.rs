@@ -1,15 +1,28 @@
 //! The film as squares, each free or taken.
 
-use super::largest::Cells;
 use crate::job::Keep;
 use crate::layout::Layout;
 use crate::shape::{Point, Ring};
+use std::ops::Range;
 
 /// Squares across the least offcut: its sides are met to a twentieth.
 const SQUARES_PER_SIDE: f64 = 20.0;
 
 /// Most squares in a grid; a few hundredths of a second each time the largest rectangle is looked for.
 const MOST_SQUARES: f64 = 4e6;
+
+/// A rectangle of squares.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Cells {
+    pub columns: Range<usize>,
+    pub rows: Range<usize>,
+}
+
+impl Cells {
+    pub fn area(&self) -> usize {
+        self.columns.len() * self.rows.len()
+    }
+}
 
 /// Squares of film from (0, 0); a part of a square at the far sides is left out.
 pub(super) struct Grid {

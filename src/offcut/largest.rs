@@ -1,20 +1,7 @@
 //! The largest rectangle of free squares.
 
-use super::grid::Grid;
+use super::grid::{Cells, Grid};
 use std::ops::Range;
-
-/// A rectangle of squares.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Cells {
-    pub columns: Range<usize>,
-    pub rows: Range<usize>,
-}
-
-impl Cells {
-    fn area(&self) -> usize {
-        self.columns.len() * self.rows.len()
-    }
-}
 
 /// The free rectangle of the greatest area with at least so many columns and rows; the first one
 /// of equals.

@@ -30,7 +30,8 @@ use page::Page;
 use palette::Palette;
 use roll::Drawing;
 
-pub(crate) use picture::{Mark, Picture, Thumbnail, picture};
+pub(crate) use picture::{Picture, Thumbnail, picture};
+pub(crate) use roll::Mark;
 
 /// Film between the margins.
 const FILM: &str = "#f6f4ee";

@@ -5,7 +5,7 @@ use super::face::{self, Face, Look};
 use super::ink::Ink;
 use super::page::Page;
 use super::palette::{Entry, Palette};
-use super::roll::Drawing;
+use super::roll::{Drawing, Mark};
 use super::{Letters, furniture, role, roll};
 use crate::error::Error;
 use crate::job::Unit;
@@ -13,15 +13,6 @@ use crate::layout::{Layout, Placement};
 use crate::shape::{Bounds, Point, Pose};
 use crate::write::number::fixed;
 use crate::write::sheet::Sheet;
-
-/// What the page says of one piece.
-#[derive(Debug, Clone)]
-pub(crate) struct Mark {
-    /// Its number on the page.
-    pub number: usize,
-    /// What it is called when it is pointed at.
-    pub name: String,
-}
 
 /// The roll, drawn to be put into a page, in millimetres.
 #[derive(Debug)]

@@ -4,7 +4,6 @@ use super::face::{Face, Look, lines};
 use super::ink::Ink;
 use super::page::{Page, Row};
 use super::palette::Palette;
-use super::picture::Mark;
 use super::role::dashes;
 use super::{DARK, FILM, FLAW, MARGIN};
 use crate::error::Error;
@@ -13,6 +12,15 @@ use crate::layout::{Layout, Placement};
 use crate::shape::{Point, Pose};
 use crate::write::sheet::{Piece, Sheet, panel_of};
 use rayon::prelude::*;
+
+/// What the page says of one piece.
+#[derive(Debug, Clone)]
+pub(crate) struct Mark {
+    /// Its number on the page.
+    pub number: usize,
+    /// What it is called when it is pointed at.
+    pub name: String,
+}
 
 /// The roll, one row after the other.
 pub(super) struct Drawing<'a> {
