@@ -1,22 +1,24 @@
 //! A film too short for the whole job: which panels stay when the user asks for what fits.
 //!
-//! Copies are left out, the least urgent first and then from the end of the job, until the rest fits. How many stay
-//! is settled by short searches of fixed effort, so that it does not depend on the time the user gave;
-//! one search with all the effort follows.
+//! Kits stay whole or are left out whole; a panel that belongs to none stays copy by copy. The most urgent stay, then
+//! the first of the job, then those that still find room. Which do is settled by short searches of fixed effort, so
+//! that it does not depend on the time the user gave; one search with all the effort follows.
 
 use super::effort::{after, halved};
 use super::searcher::Searcher;
 use std::time::Instant;
 use tuckroll::Error;
-use tuckroll::day::by_priority;
+use tuckroll::day::{Answer, by_order, most};
 use tuckroll::job::{Job, Panel};
 use tuckroll::layout::{self, MadeBy};
 use tuckroll::nest::{Effort, Limit, Nested};
 use tuckroll::report::LeftOut;
 
-/// Rounds of a search that only asks whether so many copies fit. About log2(copies) of them
-/// are run; more rounds would keep a panel more now and then and double the waiting.
+/// Rounds of a search that only asks whether some panels fit. About log2 of their number of them are run, and
+/// [`LATE`]; more rounds would keep a panel more now and then and double the waiting.
 const SOUNDING_ROUNDS: u64 = 1;
+/// Kits and copies that are tried in vain after the first one for which the film does not do.
+const LATE: usize = 8;
 
 /// A search result, and the job it is of.
 pub struct Kept {
@@ -41,8 +43,7 @@ pub fn all(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
     Ok(Kept { job: job.clone(), nested, left_out: Vec::new() })
 }
 
-/// The whole job if it fits, otherwise as many copies, by priority and from its start, as do. A time is for all the
-/// searches together.
+/// The whole job if it fits, otherwise what of it does. A time is for all the searches together.
 pub fn what_fits(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
     let Some(film) = job.roll.length else { return all(job, searcher) };
     let (started, endless) = (Instant::now(), with_film(job, None));
@@ -54,8 +55,8 @@ pub fn what_fits(job: &Job, searcher: &Searcher) -> Result<Kept, Error> {
     if let Some(nested) = fitting(&endless, film, nested).or(sounded) {
         return Ok(Kept { job: job.clone(), nested, left_out: Vec::new() });
     }
-    let (copies, sounded) = most_that_fit(&endless, film, searcher)?;
-    let rest = first_copies(job, copies);
+    let (rest, sounded) = most_that_fit(&endless, film, searcher)?;
+    let rest = with_film(&rest, Some(film));
     // With little effort the search may miss what the short one found.
     let nested = fitting(&rest, film, searcher.search(&rest, left())?).unwrap_or(sounded);
     Ok(Kept { left_out: missing(job, &rest), job: rest, nested })
@@ -71,24 +72,45 @@ fn fitting(job: &Job, film: f64, nested: Nested) -> Option<Nested> {
     (length(job, &nested) <= film).then_some(nested)
 }
 
-/// The greatest number of copies, as [`first_copies`] counts them, that a short search fits, and what it found.
-fn most_that_fit(endless: &Job, film: f64, searcher: &Searcher) -> Result<(u64, Nested), Error> {
-    let (mut fits, mut too_many, mut found) = (0, required_copies(endless), None);
-    while too_many - fits > 1 {
-        let middle = fits + (too_many - fits) / 2;
-        match short(&first_copies(endless, middle), film, searcher)? {
-            Some(nested) => (fits, found) = (middle, Some(nested)),
-            None => too_many = middle,
-        }
-    }
-    let nothing = || {
+/// What of a job a short search fits, and how.
+fn most_that_fit(endless: &Job, film: f64, searcher: &Searcher) -> Result<(Job, Nested), Error> {
+    let units = units(&endless.panels);
+    let all: Vec<usize> = (0..units.len()).collect();
+    let mut found = None;
+    let lacking = |searched| Answer::Lacking { what: (), searched };
+    most(
+        &all,
+        LATE,
+        |_, ()| true,
+        |tried| {
+            if tried.len() == all.len() {
+                return Ok(lacking(false));
+            }
+            let some = only(endless, tried.iter().flat_map(|unit| &units[*unit]));
+            let nested = short(&some, film, searcher)?;
+            let answer = if nested.is_some() { Answer::Fit } else { lacking(true) };
+            found = nested.map(|nested| (some, nested)).or(found.take());
+            Ok(answer)
+        },
+    )?;
+    found.ok_or_else(|| {
         Error::unmet(
             "roll.length",
-            "not even the first panel of the job fits the film that is left",
+            "not even one whole kit, nor a panel without one, fits the film that is left",
             "take a longer piece of film",
         )
+    })
+}
+
+/// What stays or goes together, the most urgent first: panels and how many copies of each.
+fn units(panels: &[Panel]) -> Vec<Vec<(usize, u32)>> {
+    let of_order = |order: Vec<usize>| match order.as_slice() {
+        [one] if panels[*one].kit.is_none() => {
+            (0..panels[*one].copies).map(|_| vec![(*one, 1)]).collect::<Vec<_>>()
+        }
+        kit => vec![kit.iter().map(|i| (*i, panels[*i].copies)).collect()],
     };
-    Ok((fits, found.ok_or_else(nothing)?))
+    by_order(panels).into_iter().flat_map(of_order).collect()
 }
 
 /// Length of the layout that a search found.
@@ -103,19 +125,10 @@ fn with_film(job: &Job, length: Option<f64>) -> Job {
     job
 }
 
-fn required_copies(job: &Job) -> u64 {
-    job.panels.iter().filter(|p| !p.optional).map(|p| u64::from(p.copies)).sum()
-}
-
-/// The job with only its first `keep` required copies, by priority and then as the job lists them. Fillers stay:
-/// they cost no film.
-fn first_copies(job: &Job, mut keep: u64) -> Job {
+/// The job with only these copies of its required panels. Fillers stay: they cost no film.
+fn only<'a>(job: &Job, kept: impl Iterator<Item = &'a (usize, u32)>) -> Job {
     let mut copies: Vec<u32> = job.panels.iter().map(|p| if p.optional { p.copies } else { 0 }).collect();
-    for i in by_priority(&job.panels) {
-        let of = job.panels[i].copies;
-        copies[i] = u32::try_from(keep.min(u64::from(of))).unwrap_or(of);
-        keep -= u64::from(copies[i]);
-    }
+    kept.for_each(|(panel, more)| copies[*panel] += more);
     let kept = job.panels.iter().zip(copies).filter(|(_, copies)| *copies > 0);
     let panels = kept.map(|(panel, copies)| Panel { copies, ..panel.clone() }).collect();
     Job { panels, ..job.clone() }

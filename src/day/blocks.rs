@@ -23,7 +23,7 @@ pub(super) struct Block {
 
 /// The indices of the required panels, the most urgent first: by the priority of their kit, which is the highest
 /// of its panels, then as the job lists them.
-pub fn by_priority(panels: &[Panel]) -> Vec<usize> {
+fn by_priority(panels: &[Panel]) -> Vec<usize> {
     let due = |panel: &Panel| panel.priority.unwrap_or(u32::MAX);
     let mut of_kit: BTreeMap<&str, u32> = BTreeMap::new();
     for panel in panels.iter().filter(|p| !p.optional) {
@@ -38,12 +38,13 @@ pub fn by_priority(panels: &[Panel]) -> Vec<usize> {
     order
 }
 
-/// The orders of a day, the most urgent first: by priority, then as the job lists them.
-pub(super) fn orders(day: &Day) -> Vec<Order> {
+/// The indices of the required panels, order by order: those of a kit together, any other panel by itself. The most
+/// urgent order first, then as the panels are listed.
+pub fn by_order(panels: &[Panel]) -> Vec<Vec<usize>> {
     let mut order_of: BTreeMap<&str, usize> = BTreeMap::new();
     let mut orders: Vec<Vec<usize>> = Vec::new();
-    for i in by_priority(&day.panels) {
-        let at = match &day.panels[i].kit {
+    for i in by_priority(panels) {
+        let at = match &panels[i].kit {
             Some(kit) => *order_of.entry(kit).or_insert(orders.len()),
             None => orders.len(),
         };
@@ -53,6 +54,11 @@ pub(super) fn orders(day: &Day) -> Vec<Order> {
         orders[at].push(i);
     }
     orders
+}
+
+/// The orders of a day, the most urgent first: by priority, then as the job lists them.
+pub(super) fn orders(day: &Day) -> Vec<Order> {
+    by_order(&day.panels)
         .into_iter()
         .map(|panels| Order { kit: day.panels[panels[0]].kit.clone(), blocks: blocks(day, &panels) })
         .collect()

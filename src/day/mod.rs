@@ -14,8 +14,9 @@ mod fits;
 mod most;
 mod shortage;
 
-pub use blocks::by_priority;
+pub use blocks::by_order;
 pub use fits::check_pieces;
+pub use most::{Answer, most};
 
 use crate::job::{Day, Job, Share};
 use crate::{Error, Warning};

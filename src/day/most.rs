@@ -3,7 +3,8 @@
 use crate::Error;
 
 /// What came of asking whether some of the list fit.
-pub(super) enum Answer<K> {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Answer<K> {
     /// They do.
     Fit,
     /// They do not.
@@ -18,7 +19,11 @@ pub(super) enum Answer<K> {
 /// The longest run from the start of `list` that fits, then the longest run behind the one that did not, and so
 /// on. Of what there is too little `late` more are looked for in vain by a search; after that, those that
 /// `need` it are no longer tried: the like of many that did not fit seldom fits.
-pub(super) fn most<K: Clone + Ord>(
+///
+/// # Errors
+///
+/// What `ask` fails with.
+pub fn most<K: Clone + Ord>(
     list: &[usize],
     late: usize,
     need: impl Fn(usize, &K) -> bool,

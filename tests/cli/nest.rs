@@ -158,6 +158,33 @@ fn what_fits_goes_by_priority() {
     desk.run(args.iter().chain(&SHORT)).ends_with(1).says(&["left out: 2 x LATER of kit LATER"]);
 }
 
+/// Two plates fit. The urgent kit has three and is left out whole; what comes after it still finds room, and plates that
+/// belong to no kit stay one by one.
+#[test]
+fn what_fits_is_whole_kits() {
+    let mut job = rectangles(30.0, 45.0, 2);
+    job["roll"]["length"] = json!(50);
+    let plate = job["panels"][0].clone();
+    for (kit, copies) in [("THREE", 3), ("ONE", 1)] {
+        let mut panel = plate.clone();
+        let own = json!({ "id": kit, "kit": kit, "copies": copies, "priority": copies });
+        panel.as_object_mut().unwrap().extend(own.as_object().unwrap().clone());
+        job["panels"].as_array_mut().unwrap().push(panel);
+    }
+    let none = json!({ "panel": "plate", "copies": 1 });
+    let desk = desk_with(&job);
+    let args = ["nest", "job.json", "-o", "out", "--keep-what-fits", "--json"];
+    let ran = desk.run(args.iter().chain(&SHORT)).ends_with(1);
+    let told: Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(told["left_out"], json!([none, { "panel": "THREE", "kit": "THREE", "copies": 3 }]));
+    assert_eq!(told["pieces"], 2);
+    desk.run(["check", "out/layout.json"]).ends_with(0);
+    job["panels"].as_array_mut().unwrap().retain(|panel| panel["id"] == "THREE");
+    let desk = desk_with(&job);
+    desk.run(args.iter().chain(&SHORT)).ends_with(1).says(&["roll.length", "not even one whole kit"]);
+    assert_eq!(desk.names(), ["job.json"]);
+}
+
 /// A roll of which the first layout, without a round, needs more than the short searches that choose what stays.
 #[test]
 fn what_fits_is_written_however_little_is_searched() {

@@ -30,8 +30,9 @@ pub struct NestArgs {
     /// that this takes is told: a second search, with the same effort, lays panels anywhere. Of a time, each gets half.
     #[arg(long, value_name = "WHAT", value_enum)]
     pub group: Option<GroupName>,
-    /// If the film is too short, leave out panels, the least urgent by priority first and then from the end of the job,
-    /// until the rest fits, and say which. With several pieces of film whole kits are left out, asked for or not.
+    /// If the film is too short, cut what fits and say what is left out: whole kits, and panels that belong to none copy
+    /// by copy, the most urgent by priority first, then as the job lists them. With several pieces of film this is done,
+    /// asked for or not.
     #[arg(long)]
     pub keep_what_fits: bool,
     /// Write how the best layout grew shorter, as CSV with the columns seconds, length and density.
