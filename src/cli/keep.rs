@@ -5,6 +5,7 @@
 //! that it does not depend on the time the user gave; one search with all the effort follows.
 
 use super::effort::{after, halved};
+use super::say;
 use super::searcher::Searcher;
 use std::time::Instant;
 use tuckroll::Error;
@@ -30,11 +31,18 @@ pub struct Kept {
     pub left_out: Vec<LeftOut>,
 }
 
-/// What was left out, in words.
+/// What was left out, in words, order by order.
 pub fn told(left_out: &[LeftOut]) -> Vec<String> {
-    let of_kit = |kit: &Option<String>| kit.as_ref().map_or_else(String::new, |kit| format!(" of kit {kit}"));
-    let line = |left: &LeftOut| format!("left out: {} x {}{}", left.copies, left.panel, of_kit(&left.kit));
-    left_out.iter().map(line).collect()
+    type Order<'a> = (Option<&'a str>, Vec<(usize, &'a str)>);
+    let mut orders: Vec<Order<'_>> = Vec::new();
+    for left in left_out {
+        let (kit, panel) = (left.kit.as_deref(), (left.copies as usize, left.panel.as_str()));
+        match orders.iter_mut().find(|(of, _)| *of == kit) {
+            Some((_, panels)) => panels.push(panel),
+            None => orders.push((kit, vec![panel])),
+        }
+    }
+    orders.iter().map(|(kit, panels)| say::left_out(*kit, panels)).collect()
 }
 
 /// The whole job or nothing.

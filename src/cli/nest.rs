@@ -9,7 +9,7 @@ use super::result::{Film, Outcome};
 use super::searcher::{Searcher, made_by};
 use super::signals::Signals;
 use super::trace::Trace;
-use super::{grouped, input, keep, pieces, proof, say};
+use super::{grouped, input, keep, output, pieces, proof, say};
 use tuckroll::Error;
 use tuckroll::job::LoadedDay;
 use tuckroll::layout;
@@ -47,6 +47,7 @@ pub fn run(args: NestArgs) -> Result<u8, Error> {
         warnings.extend(grouped::cost(&kept, layout.measures.length, &searcher)?);
     }
     let film = Film::of(&layout)?;
+    let sheets = output::without(sheets, kept.left_out.iter().filter_map(|left| left.kit.as_deref()));
     let known = Circumstances { warnings: &warnings, left_out: &kept.left_out, ..Circumstances::default() };
     let written = place.write(&layout, &sheets, &request.wanted, Some(&known))?;
     if let Some(trace) = trace {

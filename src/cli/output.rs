@@ -6,7 +6,7 @@ use super::folder::Folder;
 use super::kind::Kind;
 use super::names;
 use sha2::{Digest, Sha256};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use tuckroll::job::Unit;
 use tuckroll::job::kits::KitSheet;
@@ -221,6 +221,12 @@ pub fn version(name: DxfName) -> Version {
         DxfName::R2000 => Version::R2000,
         DxfName::R2010 => Version::R2010,
     }
+}
+
+/// The fit sheets of the orders that are cut: without those of these kits.
+pub fn without<'a>(sheets: Vec<KitSheet>, left_out: impl Iterator<Item = &'a str>) -> Vec<KitSheet> {
+    let left_out: BTreeSet<&str> = left_out.collect();
+    sheets.into_iter().filter(|sheet| sheet.order.as_deref().is_none_or(|o| !left_out.contains(o))).collect()
 }
 
 /// A fit sheet for each order that is a kit.

@@ -69,6 +69,15 @@ pub fn errors(list: &[String]) {
     }
 }
 
+/// An order, or copies of a panel that belongs to none, for which there is no film.
+pub fn left_out(kit: Option<&str>, panels: &[(usize, &str)]) -> String {
+    let list: Vec<String> = panels.iter().map(|(copies, panel)| format!("{copies} x {panel}")).collect();
+    match kit {
+        Some(kit) => format!("left out: kit {kit}, for want of film ({})", list.join(", ")),
+        None => format!("left out, for want of film: {}", list.join(", ")),
+    }
+}
+
 /// One line for each kind of warning, in the order of first appearance. Warnings are of one
 /// kind when their texts differ in numbers only; the first one stands for all.
 fn grouped(list: &[Warning]) -> Vec<String> {

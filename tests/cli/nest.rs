@@ -155,7 +155,9 @@ fn what_fits_goes_by_priority() {
     job["panels"].as_array_mut().unwrap().remove(0);
     let desk = desk_with(&job);
     let args = ["nest", "job.json", "-o", "out", "--keep-what-fits"];
-    desk.run(args.iter().chain(&SHORT)).ends_with(1).says(&["left out: 2 x LATER of kit LATER"]);
+    desk.run(args.iter().chain(&SHORT))
+        .ends_with(1)
+        .says(&["left out: kit LATER, for want of film (2 x LATER)"]);
 }
 
 /// Two plates fit. The urgent kit has three and is left out whole; what comes after it still finds room, and plates that
@@ -183,6 +185,25 @@ fn what_fits_is_whole_kits() {
     let desk = desk_with(&job);
     desk.run(args.iter().chain(&SHORT)).ends_with(1).says(&["roll.length", "not even one whole kit"]);
     assert_eq!(desk.names(), ["job.json"]);
+}
+
+/// A sheet beside the cut file is of an order that is cut.
+#[test]
+fn an_order_that_is_left_out_has_no_fit_sheet() {
+    let desk = Desk::new();
+    let tube = json!({ "id": "tube", "kind": "tube", "diameter": 20, "length": 60 });
+    let kit = json!({ "format": "tuckroll-kit-1", "name": "Tube", "unit": "mm", "parts": [tube] });
+    desk.put("kit.json", kit.to_string());
+    let mut job = rectangles(30.0, 45.0, 1);
+    job["panels"] = json!([]);
+    job["roll"] = json!({ "width": 80, "length": 75 });
+    job["kits"] = json!([{ "id": "A", "file": "kit.json", "copies": 2 }]);
+    desk.put("job.json", job.to_string());
+    let args = ["nest", "job.json", "-o", "out", "--keep-what-fits"];
+    desk.run(args.iter().chain(&SHORT)).ends_with(1).says(&["left out: kit A.2, for want of film"]);
+    let made = names(&desk.path("out"));
+    let sheets: Vec<&String> = made.iter().filter(|name| name.starts_with("sheet")).collect();
+    assert_eq!(sheets, ["sheet-A.1.html"]);
 }
 
 /// A roll of which the first layout, without a round, needs more than the short searches that choose what stays.

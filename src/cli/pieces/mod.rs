@@ -4,7 +4,7 @@ mod nested;
 mod summary;
 
 use super::effort::after;
-use super::output::{Place, Target, named};
+use super::output::{Place, Target, named, without};
 use super::request::Request;
 use super::result::repeat;
 use super::searcher::Searcher;
@@ -57,6 +57,7 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: Signals)
     let summary = Summary::of(&day, &plan, &nested, bill.as_ref(), &warnings);
     let folders: Vec<(String, &_)> =
         nested.pieces.iter().map(|piece| (Piece::folder(&day, piece.roll), &piece.layout)).collect();
+    let sheets = without(sheets, plan.left_out.iter().filter_map(|left| left.kit.as_deref()));
     let written = place.write_pieces(&folders, summary.text()?, &sheets, &request.wanted, &warnings)?;
     warnings.extend(written.warnings.iter().cloned());
     say::warnings(&warnings);

@@ -142,11 +142,8 @@ fn left_out(day: &Day, plan: &Plan) -> Vec<LeftOutLine> {
 /// What was left out, in words.
 pub fn told_left_out(day: &Day, plan: &Plan) -> Vec<String> {
     let words = |line: &LeftOutLine| {
-        let list: Vec<String> = line.panels.iter().map(|p| format!("{} x {}", p.copies, p.panel)).collect();
-        match &line.kit {
-            Some(kit) => format!("left out: kit {kit}, for want of film ({})", list.join(", ")),
-            None => format!("left out, for want of film: {}", list.join(", ")),
-        }
+        let panels: Vec<_> = line.panels.iter().map(|p| (p.copies, p.panel.as_str())).collect();
+        say::left_out(line.kit.as_deref(), &panels)
     };
     left_out(day, plan).iter().map(words).collect()
 }
