@@ -53,6 +53,9 @@ def drawing(outlines):
     return "".join(out) + "0\nENDSEC\n0\nEOF\n"
 
 
+STOPS = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP]
+
+
 class Desk:
     """A folder with jobs, and the program."""
 
@@ -76,6 +79,8 @@ class Desk:
         (self.at / name).write_text(json.dumps(value))
 
     def start(self, line, **more):
+        # Whoever runs this with nohup has SIGHUP ignored, and the program would heed that.
+        more.setdefault("preexec_fn", lambda: signal.signal(signal.SIGHUP, signal.SIG_DFL))
         return subprocess.Popen([self.program, *line.split()], cwd=self.at, stdin=subprocess.DEVNULL,
                                 stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **more)
 
@@ -171,14 +176,14 @@ def stock_kills(desk, count):
 
 
 def signals(desk, count):
-    """SIGINT and SIGTERM in every phase: the right exit code, a whole result or none, nothing left behind."""
+    """SIGINT, SIGTERM and SIGHUP in every phase: the right exit code, a whole result or none, nothing left behind."""
     for name, line, span in [("reading a large drawing", "nest large.json -o out --rounds 0", 0.6),
                              ("first layout", "nest large.json -o out --rounds 0", 3.0),
                              ("search", "nest long.json -o out --rounds 100000 --trace t.csv", 2.0),
                              ("writing", "nest job.json -o out --rounds 0 --png", 0.8),
                              ("comparing", "compare job.json -o out --gap 1,2 --seeds 1-3 --rounds 3", 3.0)]:
         for i in range(count):
-            how = [signal.SIGINT, signal.SIGTERM][i % 2]
+            how = STOPS[i % len(STOPS)]
             code, err = desk.stopped(line, span, how)
             # Before the program listens, the system ends it; it may also have been done already.
             desk.expect(f"stopped: {name}", code in (-how, 0) or code == 128 + how and "stopped" in err, f"exit code {code}: {err}")
@@ -192,7 +197,7 @@ def signals(desk, count):
 
 
 def writers_stopped(desk, count):
-    """SIGINT and SIGTERM to commands that do not search: all is written or nothing, and a word is said."""
+    """SIGINT, SIGTERM and SIGHUP to commands that do not search: all is written or nothing, and a word is said."""
     desk.must("nest long.json -o long --rounds 0")
     desk.must("nest day.json -o for-stock --rounds 0")
     at = desk.at
@@ -218,7 +223,7 @@ def writers_stopped(desk, count):
         # It is over in an instant: so many moments are needed to meet the writing.
         for i in range(4 * count):
             back()
-            how = [signal.SIGINT, signal.SIGTERM][i % 2]
+            how = STOPS[i % len(STOPS)]
             code, err = desk.stopped(line, span, how)
             now = state()
             word = "stopped: nothing was written\n" if now == before else "stopped\n"

@@ -1,4 +1,4 @@
-//! Being asked to stop from outside, by SIGINT or SIGTERM.
+//! Being asked to stop from outside, by SIGINT, SIGTERM, or SIGHUP when the window is closed.
 //!
 //! A thread of its own hears the signals and ends the program at once, with a line that says so, as long as nothing
 //! is lost or left lying about by that. A search that has a layout to write is told instead; whoever has drafts on the
@@ -16,6 +16,10 @@ use tuckroll::Error;
 /// A shell reports a command ended by signal n as 128 + n (POSIX.1-2017, Shell Command
 /// Language 2.8.2, and common usage of shells); a command that catches it does the same.
 const BASE: i32 = 128;
+
+/// Its number is the same everywhere (POSIX.1-2017, kill). A shell and the system both send it when a window is closed:
+/// the second one is no impatience.
+const HANG_UP: i32 = 1;
 
 /// How long the last line may take. Standard error may lead into a pipe that nobody empties.
 const LAST_WORDS: Duration = Duration::from_millis(500);
@@ -48,7 +52,7 @@ struct State {
 impl State {
     /// Takes note of a signal; whether the program ends at once.
     fn hear(&mut self, signal: i32) -> bool {
-        let again = self.first.is_some();
+        let again = self.first.is_some() && signal != HANG_UP;
         self.first.get_or_insert(signal);
         if self.worth_keeping && !again || self.drafts && self.settled {
             return false;
@@ -82,7 +86,9 @@ fn state() -> MutexGuard<'static, State> {
 pub fn listen() -> Result<(), Error> {
     use signal_hook::consts::{SIGINT, SIGTERM};
     let failed = |e| Error::io("signals", e);
-    let mut signals = signal_hook::iterator::Signals::new([SIGINT, SIGTERM]).map_err(failed)?;
+    let hang_up = is_default(HANG_UP).then_some(HANG_UP);
+    let mut signals =
+        signal_hook::iterator::Signals::new([SIGINT, SIGTERM].into_iter().chain(hang_up)).map_err(failed)?;
     let hear = move || {
         for signal in signals.forever() {
             let mut state = state();
@@ -93,6 +99,16 @@ pub fn listen() -> Result<(), Error> {
     };
     thread::Builder::new().name("signals".into()).spawn(hear).map_err(failed)?;
     Ok(())
+}
+
+/// Whether a signal is known not to be ignored since before the program began, as `nohup` has it. Only Linux tells
+/// (proc(5), SigIgn).
+#[cfg(unix)]
+fn is_default(signal: i32) -> bool {
+    let Ok(status) = std::fs::read_to_string("/proc/self/status") else { return false };
+    let ignored = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    let ignored = ignored.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok());
+    ignored.is_some_and(|mask| mask & (1 << (signal - 1)) == 0)
 }
 
 /// Elsewhere the system ends the program.
@@ -212,6 +228,15 @@ mod tests {
         assert!(!state.hear(INT) && !state.given_up);
         assert!(state.hear(TERM));
         assert_eq!(state.exit_code(), Some(130), "the first one counts");
+    }
+
+    #[test]
+    fn a_window_that_is_closed_tells_twice() {
+        let mut state = State { worth_keeping: true, ..quiet() };
+        assert!(!state.hear(HANG_UP) && !state.hear(HANG_UP));
+        assert_eq!(state.exit_code(), Some(129));
+        assert!(state.hear(INT));
+        assert!(quiet().hear(HANG_UP), "with nothing to lose it ends at once");
     }
 
     #[test]

@@ -22,9 +22,20 @@ fn signal(child: &Child, name: &str) {
     assert!(Command::new("kill").args([name, &child.id().to_string()]).status().unwrap().success());
 }
 
+/// Not elsewhere than on Linux, nor where the tests themselves were started with `nohup`. SigIgn is a mask in
+/// hexadecimal, its lowest bit for SIGHUP (proc(5)).
+fn hears_hang_ups() -> bool {
+    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let ignored = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    ignored.is_some_and(|mask| {
+        mask.trim().ends_with(|digit: char| digit.to_digit(16).is_some_and(|d| d % 2 == 0))
+    })
+}
+
 #[test]
 fn ctrl_c_writes_the_best_layout_so_far() {
-    for (name, code) in [("-INT", 130), ("-TERM", 143)] {
+    let closed = hears_hang_ups().then_some(("-HUP", 129));
+    for (name, code) in [("-INT", 130), ("-TERM", 143)].into_iter().chain(closed) {
         let desk = Desk::new();
         let child = start_long_run(&desk);
         signal(&child, name);
@@ -35,6 +46,23 @@ fn ctrl_c_writes_the_best_layout_so_far() {
         desk.run(["check", "out/layout.json", "--job", "job.json"]).ends_with(0);
         assert_eq!(desk.names(), ["job.json", "out"], "nothing else is left behind");
     }
+}
+
+/// `nohup`, or a shell that has it built in, has the signal ignored.
+#[test]
+#[cfg(target_os = "linux")]
+fn a_closed_window_does_not_stop_what_is_to_outlive_it() {
+    let desk = Desk::new();
+    desk.put("job.json", busy().to_string());
+    let program = env!("CARGO_BIN_EXE_tuckroll");
+    let line = format!("trap '' HUP; exec '{program}' nest job.json -o out --time 4");
+    let mut command = Command::new("sh");
+    let child =
+        command.args(["-c", &line]).current_dir(desk.path("")).stderr(Stdio::piped()).spawn().unwrap();
+    std::thread::sleep(Duration::from_millis(1500));
+    signal(&child, "-HUP");
+    assert_eq!(child.wait_with_output().unwrap().status.code(), Some(0));
+    desk.run(["check", "out/layout.json"]).ends_with(0);
 }
 
 /// The first layout of so many copies takes far longer than the wait, as they cannot be laid in batches because of the

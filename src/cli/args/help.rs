@@ -17,7 +17,8 @@ Exit codes, the same for every command:
   2    wrong input or wrong usage; nothing was written
   3    a file could not be read or written
   4    a fault of this program; please report it
-  130  stopped by Ctrl-C, 143 by SIGTERM; the best layout was written if there was one
+  130  stopped by Ctrl-C, 143 by SIGTERM, 129 because the window was closed; the best layout was written if there
+       was one
 
 'tuckroll COMMAND --help' tells more about a command.";
 
