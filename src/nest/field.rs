@@ -55,6 +55,17 @@ pub struct Field<'a> {
     pub work: u64,
 }
 
+/// Where the origin of a stance may lie across the strip, from and to; `from` is greater for a piece as wide as the
+/// strip, or wider by the tolerance, if only by rounding.
+pub fn across(inst: &Instance, s: &Stance) -> (f64, f64) {
+    (-s.lo.y, inst.width - s.hi.y)
+}
+
+/// A coordinate brought between two others; to their middle where there is nothing between them.
+pub fn held(v: f64, (from, to): (f64, f64)) -> f64 {
+    if from > to { 0.5 * (from + to) } else { v.max(from).min(to) }
+}
+
 /// How much larger than a piece's box the box is within which its neighbours are gathered.
 const ABOUT: f64 = 1.6;
 /// Single precision on boxes may miss a contact by this part of the strip's size; boxes are that much wider.
@@ -247,21 +258,15 @@ impl<'a> Field<'a> {
     /// A random place for piece `i` in a stance, all over the strip, or the part of it where the piece is to lie.
     pub fn anywhere(&self, i: usize, stance: u32, dice: &mut Dice) -> Spot {
         let s = self.stance(stance);
-        let (from, to) = self.span(i, s);
-        let at = Point { x: dice.within(from, to), y: dice.within(-s.lo.y, self.inst.width - s.hi.y) };
+        let ((from, to), (low, high)) = (self.span(i, s), across(self.inst, s));
+        let at = Point { x: dice.within(from, to), y: dice.within(low, high) };
         self.clamp(i, Spot { stance, at })
     }
 
     /// Brings a place for piece `i` inside the strip, or the part of it where the piece is to lie.
     pub fn clamp(&self, i: usize, spot: Spot) -> Spot {
         let s = self.stance(spot.stance);
-        let held = |v: f64, (least, most): (f64, f64)| {
-            if least > most { 0.5 * (least + most) } else { v.clamp(least, most) }
-        };
-        let at = Point {
-            x: held(spot.at.x, self.span(i, s)),
-            y: held(spot.at.y, (-s.lo.y, self.inst.width - s.hi.y)),
-        };
+        let at = Point { x: held(spot.at.x, self.span(i, s)), y: held(spot.at.y, across(self.inst, s)) };
         Spot { at, ..spot }
     }
 

@@ -3,7 +3,7 @@
 //! Our own: pairs are moved apart one after the other, each half the way, over and over. Gomes and Oliveira (EJOR 171,
 //! 2006) separate by a linear program; what is left here is rounding, and comes to rest without one.
 
-use super::field::Field;
+use super::field::{Field, across, held};
 use super::instance::Spot;
 use crate::shape::Point;
 
@@ -69,11 +69,35 @@ fn part(f: &mut Field<'_>, i: usize, j: usize, allowed: f64) -> f64 {
 fn shift(f: &mut Field<'_>, i: usize, by: Point) {
     let spot = f.spot(i);
     let s = &f.instance().stances[spot.stance as usize];
-    let (lo, hi, width) = (s.lo, s.hi, f.instance().width);
-    let mut at = spot.at + by;
-    at.x = at.x.max(-lo.x);
-    if hi.y - lo.y <= width {
-        at.y = at.y.clamp(-lo.y, width - hi.y);
-    }
+    let at = spot.at + by;
+    let at = Point { x: at.x.max(-s.lo.x), y: held(at.y, across(f.instance(), s)) };
     f.set(i, Spot { at, ..spot });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::fixtures::{job_of, panel, ring};
+    use crate::nest::request::request;
+    use crate::shape::Region;
+
+    /// By rounding alone, a panel as wide as the film may not have room for its origin.
+    #[test]
+    fn a_panel_as_wide_as_the_film_stays_where_it_is() {
+        let mut tight = 0;
+        for k in 0..200 {
+            let low = 0.1 * f64::from(k);
+            let width = 593.7;
+            let outline = ring(&[(0.0, low), (80.0, low), (60.0, low + width), (0.0, low + width)]);
+            let inst =
+                request(&job_of(width, vec![panel("wrap", vec![Region::solid(outline)])])).unwrap().instance;
+            let Some(s) = inst.stances.first() else { continue };
+            let (from, to) = across(&inst, s);
+            tight += usize::from(from > to);
+            let spot = Spot { stance: 0, at: Point { x: -s.lo.x, y: from } };
+            let (spots, length) = settle(&Field::new(&inst, vec![spot], 100.0), 0.0).unwrap();
+            assert!((spots[0].at.y - from).abs() < 1e-9 && (length - 80.0).abs() < 1e-9);
+        }
+        assert!(tight > 0, "no rounding that tells");
+    }
 }
