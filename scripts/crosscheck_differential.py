@@ -130,8 +130,16 @@ def panel(rng, number, size):
     return made
 
 
+def wrap(rng, usable):
+    """As wide as the film: whether it has room is a matter of rounding."""
+    at, length = round(rng.uniform(-1, 1) * usable, rng.choice([0, 1, 3])), rng.uniform(0.1, 1) * usable
+    outline = [[at, at], [at + length, at], [at + rng.choice([0.7, 1]) * length, at + usable], [at, at + usable]]
+    return {"id": "wrap", "copies": rng.randrange(1, 4), "outline": outline, "mirror": False, "fill_holes": False,
+            "grain": {"along": 0, "rule": rng.choice(["one-way", "two-way"]), "slack": 0}}
+
+
 def job(rng):
-    unit, width = rng.choice([("mm", 610.0), ("mm", 100.0), ("in", 24.0)])
+    unit, width = rng.choice([("mm", 610.0), ("mm", 593.7), ("mm", 100.0), ("in", 24.0)])
     margin = lambda: rng.choice([0, 0, 0.01 * width, 0.07 * width])
     roll = {"width": width, "edge_margin": [margin(), margin()], "lead_margin": margin(), "tail_margin": margin()}
     if rng.random() < 0.3:
@@ -140,6 +148,8 @@ def job(rng):
     if rng.random() < 0.2:
         roll["length"] = 50 * width
     panels = [panel(rng, i, width * rng.uniform(0.1, 0.45)) for i in range(rng.randrange(2, 6))]
+    if rng.random() < 0.3:
+        panels.append(wrap(rng, width - sum(roll["edge_margin"])))
     return {"format": "tuckroll-job-1", "name": "random", "unit": unit, "roll": roll,
             "gap": rng.choice([0, 0, 0.002 * width, 0.01 * width]), "panels": panels}
 
