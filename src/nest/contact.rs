@@ -24,7 +24,7 @@ pub struct Room {
 impl Room {
     /// The room of a stance on the strip of an instance.
     pub fn of(inst: &Instance, s: &Stance) -> Self {
-        let (low, high) = (-s.lo.y, inst.width - s.hi.y);
+        let (low, high) = inst.across(s);
         let middle = 0.5 * (low + high);
         let (low, high) = if low <= high { (low, high) } else { (middle, middle) };
         Self { left: -s.lo.x, low, high }

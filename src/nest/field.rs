@@ -55,12 +55,6 @@ pub struct Field<'a> {
     pub work: u64,
 }
 
-/// Where the origin of a stance may lie across the strip, from and to; `from` is greater for a piece as wide as the
-/// strip, or wider by the tolerance, if only by rounding.
-pub fn across(inst: &Instance, s: &Stance) -> (f64, f64) {
-    (-s.lo.y, inst.width - s.hi.y)
-}
-
 /// A coordinate brought between two others; to their middle where there is nothing between them.
 pub fn held(v: f64, (from, to): (f64, f64)) -> f64 {
     if from > to { 0.5 * (from + to) } else { v.max(from).min(to) }
@@ -258,7 +252,7 @@ impl<'a> Field<'a> {
     /// A random place for piece `i` in a stance, all over the strip, or the part of it where the piece is to lie.
     pub fn anywhere(&self, i: usize, stance: u32, dice: &mut Dice) -> Spot {
         let s = self.stance(stance);
-        let ((from, to), (low, high)) = (self.span(i, s), across(self.inst, s));
+        let ((from, to), (low, high)) = (self.span(i, s), self.inst.across(s));
         let at = Point { x: dice.within(from, to), y: dice.within(low, high) };
         self.clamp(i, Spot { stance, at })
     }
@@ -266,7 +260,7 @@ impl<'a> Field<'a> {
     /// Brings a place for piece `i` inside the strip, or the part of it where the piece is to lie.
     pub fn clamp(&self, i: usize, spot: Spot) -> Spot {
         let s = self.stance(spot.stance);
-        let at = Point { x: held(spot.at.x, self.span(i, s)), y: held(spot.at.y, across(self.inst, s)) };
+        let at = Point { x: held(spot.at.x, self.span(i, s)), y: held(spot.at.y, self.inst.across(s)) };
         Spot { at, ..spot }
     }
 

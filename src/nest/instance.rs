@@ -183,6 +183,12 @@ impl Instance {
         }
     }
 
+    /// Where the origin of a stance may lie across the strip, from and to; `from` is greater for a piece as wide as the
+    /// strip, or wider by the tolerance, if only by rounding.
+    pub fn across(&self, s: &Stance) -> (f64, f64) {
+        (-s.lo.y, self.width - s.hi.y)
+    }
+
     /// The no-fit polygon of two stances; true where the first of them sits at its origin.
     #[inline(always)]
     pub fn no_fit(&self, a: &Stance, b: &Stance) -> (Held<'_>, bool) {

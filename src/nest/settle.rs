@@ -3,7 +3,7 @@
 //! Our own: pairs are moved apart one after the other, each half the way, over and over. Gomes and Oliveira (EJOR 171,
 //! 2006) separate by a linear program; what is left here is rounding, and comes to rest without one.
 
-use super::field::{Field, across, held};
+use super::field::{Field, held};
 use super::instance::Spot;
 use crate::shape::Point;
 
@@ -70,7 +70,7 @@ fn shift(f: &mut Field<'_>, i: usize, by: Point) {
     let spot = f.spot(i);
     let s = &f.instance().stances[spot.stance as usize];
     let at = spot.at + by;
-    let at = Point { x: at.x.max(-s.lo.x), y: held(at.y, across(f.instance(), s)) };
+    let at = Point { x: at.x.max(-s.lo.x), y: held(at.y, f.instance().across(s)) };
     f.set(i, Spot { at, ..spot });
 }
 
@@ -92,7 +92,7 @@ mod tests {
             let inst =
                 request(&job_of(width, vec![panel("wrap", vec![Region::solid(outline)])])).unwrap().instance;
             let Some(s) = inst.stances.first() else { continue };
-            let (from, to) = across(&inst, s);
+            let (from, to) = inst.across(s);
             tight += usize::from(from > to);
             let spot = Spot { stance: 0, at: Point { x: -s.lo.x, y: from } };
             let (spots, length) = settle(&Field::new(&inst, vec![spot], 100.0), 0.0).unwrap();
