@@ -52,19 +52,24 @@ pub struct Effort {
     pub patience: Option<u64>,
     /// Whether the panels of each kit are to lie near each other along the roll.
     pub group_kits: bool,
+    /// Evaluations of every walk in a round; with fewer, `watch` is asked more often, and a seed leads elsewhere.
+    pub work: u64,
 }
 
 impl Effort {
+    /// Evaluations of every walk in a round, unless it is told otherwise: some 50 ms on a core of its own.
+    pub const WORK: u64 = 300_000;
+
     /// For a search that lays panels wherever they fit best.
     pub fn new(seed: u64, limit: Limit) -> Self {
-        Self { seed, limit, patience: None, group_kits: false }
+        Self { seed, limit, patience: None, group_kits: false, work: Self::WORK }
     }
 }
 
 /// When a search ends at the latest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Limit {
-    /// After so many rounds; a round is a fixed amount of work, whatever the thread count.
+    /// After so many rounds; a round is a fixed amount of work ([`Effort::work`]), whatever the thread count.
     Rounds(u64),
     /// At the first end of a round after this time.
     Time(Duration),

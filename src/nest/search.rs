@@ -25,10 +25,8 @@ use std::time::Instant;
 /// How the weights of each walk grow: as many walks as the machine has cores. Four walks with half the evaluations
 /// each do no better, nor do two with the same weights (within chance: benches/record/search.md).
 const WALKS: [Growth; 2] = [GENTLE, HARD];
-/// Evaluations of every walk in a round: some 50 ms on a core of its own.
-const WORK: u64 = 300_000;
-/// Evaluations of every stretch in a round: there are many of them.
-const STRETCH_WORK: u64 = 150_000;
+/// What a stretch does in a round, as a part of a walk's work: there are many of them.
+const STRETCH_PART: u64 = 2;
 /// How much the order of the start is disturbed, for all walks but the first.
 const NOISE: f64 = 0.1;
 
@@ -79,7 +77,7 @@ pub fn search(
     if let Some(stop) = over(0, &best) {
         return done(best, 0, stop);
     }
-    let mut party = Party::new(inst, effort.seed, first);
+    let mut party = Party::new(inst, effort, first);
     let mut idle = 0;
     for round in 1.. {
         let before = best.length;
@@ -137,6 +135,8 @@ fn settled(inst: &Instance, (spots, length): (Vec<Spot>, f64)) -> Best {
 struct Party<'a> {
     inst: &'a Instance,
     seed: u64,
+    /// Evaluations of every walk in a round.
+    work: u64,
     walks: Vec<Walk<'a>>,
     stretches: Option<Stretches<'a>>,
     batches: Option<Batches<'a>>,
@@ -190,7 +190,8 @@ const APART_ROUNDS: u64 = 120;
 const STRETCH_ROUNDS: u64 = 160;
 
 impl<'a> Party<'a> {
-    fn new(inst: &'a Instance, seed: u64, first: First<'a>) -> Self {
+    fn new(inst: &'a Instance, effort: &Effort, first: First<'a>) -> Self {
+        let &Effort { seed, work, .. } = effort;
         let walk = |w| walk(inst, seed, w, &first.best);
         let walks = if first.batches.is_some() {
             Vec::new()
@@ -199,7 +200,7 @@ impl<'a> Party<'a> {
         };
         let First { plain: apart, batches, .. } = first;
         let (stretches, attempt) = (None, Attempt::default());
-        Self { inst, seed, walks, stretches, batches, apart, age: 0, rounds: 0, turns: 0, attempt }
+        Self { inst, seed, work, walks, stretches, batches, apart, age: 0, rounds: 0, turns: 0, attempt }
     }
 
     /// One round; what it wins goes into `best`.
@@ -217,7 +218,7 @@ impl<'a> Party<'a> {
 
     fn round_of_batches(&mut self, best: &mut Best) {
         let Some(batches) = &mut self.batches else { return };
-        if batches.round(WORK) {
+        if batches.round(self.work) {
             let laid = batches.laid();
             if laid.length < best.length * (1.0 - WORTH) {
                 self.rounds = 0;
@@ -234,7 +235,7 @@ impl<'a> Party<'a> {
 
     fn round_of_stretches(&mut self, best: &mut Best) {
         let Some(stretches) = &mut self.stretches else { return };
-        let joined = stretches.round(STRETCH_WORK);
+        let joined = stretches.round(self.work / STRETCH_PART);
         if joined.length < best.length {
             *best = joined;
         }
@@ -288,10 +289,10 @@ impl<'a> Party<'a> {
     /// A round of all walks.
     fn walk_on(&mut self, best: &mut Best) {
         self.meet(best);
-        let (now, apart) = (&*best, self.apart.as_ref());
+        let (now, apart, work) = (&*best, self.apart.as_ref(), self.work);
         self.walks.par_iter_mut().enumerate().for_each(|(number, w)| {
             w.adopt(apart.filter(|_| stays_apart(number)).unwrap_or(now));
-            w.work(WORK);
+            w.work(work);
         });
         self.meet(best);
     }
@@ -360,7 +361,7 @@ mod tests {
         let inst = request(&wedges()).unwrap().instance;
         let first = First::new(&inst, 1);
         let mut best = first.best.clone();
-        let mut party = Party::new(&inst, 1, first);
+        let mut party = Party::new(&inst, &Effort::new(1, Limit::Rounds(1)), first);
         for _ in 0..3 {
             party.round(&mut best);
         }

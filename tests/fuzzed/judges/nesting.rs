@@ -1,4 +1,5 @@
-//! A small job is read, nested in 0 to 2 rounds, and its layout checked by the rules of the check.
+//! A small job is read, nested in 0 to 2 rounds, and its layout checked by the rules of the check. Most rounds are
+//! short: small jobs are at rest after a fraction of a whole one, and more of them can be tried.
 
 use super::choice::Choice;
 use super::jobs;
@@ -25,12 +26,17 @@ pub fn job(choice: &mut Choice<'_>) -> Option<Job> {
 pub fn nest(data: &[u8]) {
     let mut choice = Choice::new(data);
     let rounds = u64::from(choice.whole(0, 2));
-    let twice = choice.chance(5);
+    let rare = choice.whole(0, 99);
+    let (twice, whole) = (rare >= 95, rare >= 98);
     let Some(job) = job(&mut choice) else { return };
-    let Some(layout) = nested(&job, rounds) else { return };
+    let effort = Effort {
+        work: if whole { Effort::WORK } else { Effort::WORK / 20 },
+        ..Effort::new(1, Limit::Rounds(rounds))
+    };
+    let Some(layout) = nested(&job, &effort) else { return };
     judge(&job, &layout);
     if twice {
-        assert_eq!(layout::write(&layout), layout::write(&nested(&job, rounds).expect("the same again")));
+        assert_eq!(layout::write(&layout), layout::write(&nested(&job, &effort).expect("the same again")));
     }
 }
 
@@ -46,16 +52,15 @@ fn judge(job: &Job, layout: &Layout) {
 }
 
 /// The layout that the search finds; nothing where it says that the job cannot be met.
-pub fn nested(job: &Job, rounds: u64) -> Option<Layout> {
-    let effort = Effort::new(1, Limit::Rounds(rounds));
-    let found = match nest::nest(job, &effort, &mut |_| true) {
+pub fn nested(job: &Job, effort: &Effort) -> Option<Layout> {
+    let found = match nest::nest(job, effort, &mut |_| true) {
         Ok(found) => found,
         Err(error) => {
             refused(&error);
             return None;
         }
     };
-    let layout = layout::assemble(job, found.placements, made_by(rounds));
+    let layout = layout::assemble(job, found.placements, made_by(found.rounds));
     let most = layout.measures.length + job.roll.tolerance();
     assert!(found.lower_bound <= most, "bound {} over {most}\n{}", found.lower_bound, job::write(job));
     Some(layout)

@@ -9,6 +9,7 @@ use tuckroll::floor::plan::{Options, Section, plan};
 use tuckroll::floor::{Cutting, Dashes, MarkOptions, Weeding, Whole};
 use tuckroll::job::Unit;
 use tuckroll::layout::Layout;
+use tuckroll::nest::{Effort, Limit};
 use tuckroll::read::{ReadOptions, read};
 use tuckroll::shape::Point;
 use tuckroll::write::{self, DxfOptions, Layer, Version};
@@ -17,7 +18,7 @@ use tuckroll::write::{self, DxfOptions, Layer, Version};
 fn layout(choice: &mut Choice<'_>) -> Option<Layout> {
     let nest = choice.chance(10);
     let job = job(choice)?;
-    if nest { nested(&job, 0) } else { Some(in_a_row(&job)) }
+    if nest { nested(&job, &Effort::new(1, Limit::Rounds(0))) } else { Some(in_a_row(&job)) }
 }
 
 fn plan_options(choice: &mut Choice<'_>, overcut: f64) -> Options {
