@@ -101,7 +101,7 @@ impl<'a> Boundary<'a> {
     /// Calls `found` with every corner and every crossing with the sides of the room, each moved
     /// outwards by the gap.
     pub fn touching(&self, room: &Room, mut found: impl FnMut(Point)) {
-        let gap = self.inst.gap_between(self.fixed, self.moving);
+        let gap = self.gap();
         self.visit(|a, p, b, out| {
             let corner = if gap == 0.0 { p } else { p + outwards(a, p, b) * (gap * out) };
             if room.holds(corner) {
@@ -114,7 +114,7 @@ impl<'a> Boundary<'a> {
     /// Its sides. Where they are moved they are made longer too, so that they meet at most corners; a
     /// place on what is added lies farther away than need be.
     pub fn walls(&self) -> Walls {
-        let gap = self.inst.gap_between(self.fixed, self.moving);
+        let gap = self.gap();
         let mut sides = Vec::new();
         self.visit(|_, p, b, out| {
             let along = (b - p) * (gap / length(b - p).max(f64::MIN_POSITIVE));
@@ -123,6 +123,11 @@ impl<'a> Boundary<'a> {
         });
         let bounds = Bounds::of(sides.iter().flat_map(|(a, b)| [a, b]));
         Walls { bounds: bounds.unwrap_or(Bounds { min: self.other.at, max: self.other.at }), sides }
+    }
+
+    /// The gap to keep between the two.
+    fn gap(&self) -> f64 {
+        self.inst.no_fit(self.fixed, self.moving).0.gap()
     }
 
     /// Its sides where they are, the gap not counted.

@@ -198,7 +198,7 @@ impl Instance {
 
     /// The gap to keep between two stances: none to an obstacle.
     #[inline(always)]
-    pub fn gap_between(&self, a: &Stance, b: &Stance) -> f64 {
+    fn gap_between(&self, a: &Stance, b: &Stance) -> f64 {
         let last = if a.kind > b.kind { a.kind } else { b.kind };
         if last >= self.first_obstacle { 0.0 } else { self.gap }
     }

@@ -14,7 +14,7 @@
 //! from memory). The fill rounds to a grid, which may open cracks where sides should coincide: how they are found and
 //! sealed is our own.
 
-use crate::shape::{Point, Side, side};
+use crate::shape::{Bounds, Point, Side, side};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::simplify::SimplifyShape;
@@ -41,8 +41,9 @@ pub fn sum(a: &[Point], b: &[Point]) -> Vec<Contour> {
     clean
 }
 
-/// Half the width of a seal, as a part of the extent: some ten steps of the grid of `i_overlay`
-/// (a part in 2^30), and far less than the depth that the search lets pass. Wider ones follow where
+/// The largest step of the grid of `i_overlay`, as a part of the extent.
+const GRID: f64 = 1.0 / (1 << 29) as f64;
+/// Half the width of a seal, as a part of the extent: some five steps of the grid, and far less than the depth that the search lets pass. Wider ones follow where
 /// rounding opens the seals themselves.
 const SEALS: [f64; 3] = [1e-8, 3e-8, 9e-8];
 /// A contour with less around it than this part of the extent is rounding too.
@@ -53,8 +54,15 @@ const NARROW: f64 = 1e-8;
 /// Sine of the angle at which a corner is taken for the end of a crack.
 const SHARP: f64 = 1e-6;
 
+/// Half the larger side of the box round contours.
 fn extent(contours: &[Contour]) -> f64 {
-    contours.iter().flatten().map(|p| p.x.abs().max(p.y.abs())).fold(0.0, f64::max)
+    Bounds::of(contours.iter().flatten()).map_or(0.0, |b| 0.5 * b.width().max(b.height()))
+}
+
+/// By how much the boundary of contours that were filled may lie beside the true one: a corner is rounded twice to
+/// the grid of `i_overlay`.
+pub fn rounding(contours: &[Contour]) -> f64 {
+    4.0 * GRID * extent(contours)
 }
 
 /// Whether rounding has opened cracks into the sum: sides that should coincide, and do not on the
@@ -128,7 +136,10 @@ pub fn union(sets: Vec<Vec<Contour>>) -> Vec<Contour> {
         return sets.into_iter().next().unwrap_or_default();
     }
     let all = sets.concat();
-    without_slivers(fill(&all), extent(&all))
+    let extent = extent(&all);
+    // Parts may be small beside the way between them: only what looks free goes.
+    let (outer, inner): (Vec<_>, Vec<_>) = fill(&all).into_iter().partition(|c| doubled_area(c) > 0.0);
+    [outer, without_slivers(inner, extent)].concat()
 }
 
 /// `a` without `b`; both sets of clean contours.
@@ -396,6 +407,16 @@ mod tests {
             assert_eq!(sum(&a, &b).len(), 1, "{a:?}");
         }
         assert!(cracked > 20, "without the seals and the least width some would be cracked: {cracked}");
+    }
+
+    /// A small part is not taken for a speck because another one is far away.
+    #[test]
+    fn small_outer_contours_stay_in_a_union() {
+        let square = |x: f64, side: f64| contour(&[(x, 0.), (x + side, 0.), (x + side, side), (x, side)]);
+        let both = union(vec![vec![square(0., 0.1)], vec![square(1e6, 50.)]]);
+        assert_eq!(both.len(), 2);
+        let off = |c: &Contour| (c.iter().map(|p| p.y).fold(0.0, f64::max) * 1e3).round() / 1e3;
+        assert!(both.iter().any(|c| (off(c) - 0.1).abs() <= rounding(&both)), "{both:?}");
     }
 
     /// An island whose coast is made by moving the middles of its sides out and in, on a grid of 0.001.

@@ -46,7 +46,9 @@ pub struct Nfp {
     contours: Vec<Contour>,
     blocks: Vec<Block>,
     convex: bool,
+    /// The gap to keep, in both precisions.
     gap: f32,
+    keep: f64,
 }
 
 /// A depth and the least move that ends the overlap.
@@ -65,12 +67,23 @@ impl Nfp {
     pub fn new(contours: Vec<Contour>, gap: f64) -> Self {
         let sides: Vec<(Point, Point)> = contours.iter().flat_map(|c| closed(c)).collect();
         let convex = is_convex(&contours);
-        Self { blocks: sides.chunks(LANES).map(Block::new).collect(), contours, convex, gap: gap as f32 }
+        Self {
+            blocks: sides.chunks(LANES).map(Block::new).collect(),
+            contours,
+            convex,
+            gap: gap as f32,
+            keep: gap,
+        }
     }
 
     /// The boundary: touching positions.
     pub fn contours(&self) -> &[Contour] {
         &self.contours
+    }
+
+    /// The gap that is kept.
+    pub fn gap(&self) -> f64 {
+        self.keep
     }
 
     /// Depth at `(px, py)`; at most 0 when clear.

@@ -32,7 +32,8 @@ pub struct Pairs {
     per_turn: u32,
     mirrors: u32,
     kinds: u32,
-    /// By how much holes are taken to be wider, see [`no_fit`].
+    /// By how much holes are taken to be wider, see [`no_fit`]. Where rounding may come to more than that, as between
+    /// panels many widths long or of parts far apart, the gap is wider by it.
     hair: f64,
 }
 
@@ -170,7 +171,9 @@ impl Pairs {
             let m = matrix(r.relative, self.per_turn, r.mirrored);
             let mut contours = no_fit(p, q, &m, r.mirrored, self.hair);
             contours.iter_mut().for_each(Vec::shrink_to_fit);
-            Nfp::new(contours, gap)
+            let rounding =
+                if is_one_convex(p) && is_one_convex(q) { 0.0 } else { minkowski::rounding(&contours) };
+            Nfp::new(contours, if rounding > self.hair { gap + rounding } else { gap })
         };
         if !self.have_room() {
             return Held::Lent(held::lend((self.owner, r.slot), new));
@@ -181,6 +184,13 @@ impl Pairs {
             nfp
         }))
     }
+}
+
+/// Whether a kind is one convex outline: its sums are not rounded.
+fn is_one_convex(kind: &Kind) -> bool {
+    kind.keep.len() == 1
+        && kind.holes.is_empty()
+        && kind.keep.iter().chain(&kind.solid).all(|c| minkowski::is_convex(c))
 }
 
 /// Where `b` (turned by `m` relative to `a`) may not have its origin.
