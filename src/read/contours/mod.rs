@@ -47,6 +47,7 @@ struct Loop {
 }
 
 /// A loop that is a simple polygon.
+#[cfg_attr(test, derive(Clone))]
 struct Contour {
     rank: usize,
     layer: Arc<str>,

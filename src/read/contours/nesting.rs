@@ -12,9 +12,20 @@ use std::cell::{Cell, OnceCell};
 /// contours may do so, in each other or as holes; of 50,000 that lie side by side only neighbours do.
 const MOST_PAIRS: usize = 100_000_000;
 
-/// More pairs than [`MOST_PAIRS`].
+/// Most pairs of contours that cross: each of a thousand may cross all others. No drawing of panels has them.
+const MOST_CROSSING: usize = 500_000;
+
+/// The part of an outline that is nothing but rounding when holes fill the rest.
+const NOTHING: f64 = 1e-9;
+
+/// Why contours are not compared to the end.
 #[derive(Debug)]
-struct TooMany;
+enum TooMany {
+    /// More pairs than [`MOST_PAIRS`].
+    Pairs,
+    /// More of them cross than [`MOST_CROSSING`].
+    Crossing,
+}
 
 /// The contours with what it takes to compare them.
 struct Nest<'a> {
@@ -23,15 +34,17 @@ struct Nest<'a> {
     /// Built when first asked for: most contours of a drawing lie alone.
     trees: Vec<OnceCell<Tree>>,
     pairs_left: Cell<usize>,
+    crossing_left: Cell<usize>,
 }
 
 impl<'a> Nest<'a> {
-    fn of(contours: &'a [Contour], most_pairs: usize) -> Self {
+    fn of(contours: &'a [Contour], most_pairs: usize, most_crossing: usize) -> Self {
         Self {
             contours,
             boxes: contours.iter().map(|c| c.ring.bounds()).collect(),
             trees: vec![OnceCell::new(); contours.len()],
             pairs_left: Cell::new(most_pairs),
+            crossing_left: Cell::new(most_crossing),
         }
     }
 
@@ -41,7 +54,13 @@ impl<'a> Nest<'a> {
 
     /// Counts one more pair that is compared.
     fn compare(&self) -> Result<(), TooMany> {
-        self.pairs_left.set(self.pairs_left.get().checked_sub(1).ok_or(TooMany)?);
+        self.pairs_left.set(self.pairs_left.get().checked_sub(1).ok_or(TooMany::Pairs)?);
+        Ok(())
+    }
+
+    /// Counts one more pair that crosses.
+    fn cross(&self) -> Result<(), TooMany> {
+        self.crossing_left.set(self.crossing_left.get().checked_sub(1).ok_or(TooMany::Crossing)?);
         Ok(())
     }
 }
@@ -53,9 +72,15 @@ pub(super) fn nest(
     name: &str,
     report: &mut Report,
 ) -> Result<(Vec<Found>, Vec<Broken>), Error> {
-    all(&Nest::of(contours, MOST_PAIRS), report).map_err(|TooMany| {
-        let what = format!("more than {MOST_PAIRS} pairs of contours lie over each other");
-        Error::input(name, what, "split the drawing into several files")
+    all(&Nest::of(contours, MOST_PAIRS, MOST_CROSSING), report).map_err(|too_many| match too_many {
+        TooMany::Pairs => {
+            let what = format!("more than {MOST_PAIRS} pairs of contours lie over each other");
+            Error::input(name, what, "split the drawing into several files")
+        }
+        TooMany::Crossing => {
+            let what = format!("more than {MOST_CROSSING} pairs of contours cross each other");
+            Error::input(name, what, "keep only the outlines of the panels")
+        }
     })
 }
 
@@ -72,7 +97,12 @@ fn all(nest: &Nest, report: &mut Report) -> Result<(Vec<Found>, Vec<Broken>), To
     let (mut found, mut broken) = (Vec::new(), Vec::new());
     for i in (0..contours.len()).filter(|i| depths[*i].is_multiple_of(2)) {
         let region = region(nest, i, &holes[i], report, &mut broken)?;
-        found.push(Found { number: found.len() + 1, layer: contours[i].layer.to_string(), region });
+        let contour = &contours[i];
+        if region.area() > NOTHING * contour.ring.area() {
+            found.push(Found { number: found.len() + 1, layer: contour.layer.to_string(), region });
+        } else {
+            broken.push(report.nothing_left(&contour.layer, &contour.place, contour.ring.points()[0]));
+        }
     }
     Ok((found, broken))
 }
@@ -100,7 +130,10 @@ fn parents(nest: &Nest, report: &mut Report) -> Result<Vec<Option<usize>>, TooMa
                     parents[*i] = Some(j);
                     break;
                 }
-                Relation::Crossing => warn_crossing(inner, outer, report),
+                Relation::Crossing => {
+                    nest.cross()?;
+                    warn_crossing(inner, outer, report);
+                }
                 Relation::Apart => {}
             }
         }
@@ -221,7 +254,7 @@ mod tests {
             square(7., 1., 4.2),
             square(18., 1., 4.3),
         ];
-        let nest = Nest::of(&contours, 100);
+        let nest = Nest::of(&contours, 100, 100);
         let mut broken = Vec::new();
         let Ok(region) = region(&nest, 0, &[1, 2, 3, 4], &mut report(), &mut broken) else { panic!() };
         assert_eq!(region.holes(), [contours[1].ring.clone(), contours[3].ring.clone()]);
@@ -230,11 +263,38 @@ mod tests {
     }
 
     #[test]
+    fn an_outline_that_its_holes_fill_is_broken() {
+        let bar = |x: f64, width: f64| {
+            let corners = [(x, 0.), (x + width, 0.), (x + width, 20.), (x, 20.)];
+            Contour {
+                ring: Ring::new(corners.map(|(x, y)| Point { x, y }).to_vec()).unwrap(),
+                ..square(0., 0., 1.)
+            }
+        };
+        let whole = || vec![square(0., 0., 20.), bar(0., 10.)];
+        let (found, broken) = nest(&whole(), "t.dxf", &mut report()).unwrap();
+        assert_eq!((found.len(), broken.len()), (1, 0));
+        let (found, broken) = nest(&[whole(), vec![bar(10., 10.)]].concat(), "t.dxf", &mut report()).unwrap();
+        assert_eq!((found.len(), broken.len()), (0, 1));
+        assert!(broken[0].problem.what.contains("leave nothing"), "{:?}", broken[0].problem);
+    }
+
+    #[test]
     fn more_pairs_than_allowed_are_refused() {
         // Four in each other: every one finds the next larger one at once.
         let nested: Vec<Contour> =
             (0..4).map(|k| square(f64::from(k), f64::from(k), 20. - 2. * f64::from(k))).collect();
-        assert!(all(&Nest::of(&nested, 3), &mut report()).is_ok());
-        assert!(all(&Nest::of(&nested, 2), &mut report()).is_err());
+        assert!(all(&Nest::of(&nested, 3, 0), &mut report()).is_ok());
+        assert!(all(&Nest::of(&nested, 2, 0), &mut report()).is_err());
+    }
+
+    /// Warning of all of them took the square of their number in time: a minute for 10,000.
+    #[test]
+    fn contours_that_all_cross_each_other_are_refused() {
+        let squares: Vec<Contour> =
+            (0..2000).map(|k| square(f64::from(k % 50), f64::from(k / 50), 60.)).collect();
+        let Err(refused) = nest(&squares, "t.dxf", &mut report()) else { panic!() };
+        assert!(refused.to_string().contains("cross each other"), "{refused}");
+        assert!(nest(&squares[..900], "t.dxf", &mut report()).is_ok());
     }
 }

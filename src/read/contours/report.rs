@@ -83,6 +83,14 @@ impl<'a> Report<'a> {
         Broken { layer: layer.to_string(), problem: Problem::new(self.place(place), what, remedy) }
     }
 
+    /// The problem of an outline that its holes fill.
+    pub fn nothing_left(&self, layer: &str, place: &str, at: Point) -> Broken {
+        let what =
+            format!("{}the contours in the outline at {} leave nothing of it", on_layer(layer), position(at));
+        let remedy = "delete the outline, or what divides it";
+        Broken { layer: layer.to_string(), problem: Problem::new(self.place(place), what, remedy) }
+    }
+
     /// Notes that ends were moved by `widest` at most. Moves below a hundredth of the
     /// tolerance are rounding and not worth a word.
     pub fn gaps_closed(&mut self, layer: &str, moved: usize, widest: f64) {

@@ -3,7 +3,7 @@
 use super::super::Stroke;
 use super::fill;
 use super::frame::Frame;
-use super::notes::Source;
+use super::notes::{Source, Stop};
 use super::path::{self, PathFault};
 use super::pen::{Pen, PenFault, Subpath};
 use super::shapes::{self, Lengths, ShapeFault};
@@ -32,10 +32,7 @@ impl<'a> Walker<'a> {
             _ => shapes::poly(node, true, &mut pen),
         };
         match drawn {
-            Ok(()) => {
-                self.take(node, frame, pen.finish());
-                Ok(())
-            }
+            Ok(()) => self.take(node, frame, pen.finish()),
             Err(fault) => self.refuse_shape(node, fault),
         }
     }
@@ -49,10 +46,7 @@ impl<'a> Walker<'a> {
             );
         }
         match path::draw(own.get("d").unwrap_or_default(), &mut pen) {
-            Ok(()) => {
-                self.take(node, frame, pen.finish());
-                Ok(())
-            }
+            Ok(()) => self.take(node, frame, pen.finish()),
             Err(PathFault::Pen(fault)) => self.refuse_shape(node, ShapeFault::Pen(fault)),
             Err(PathFault::Syntax { character, what }) => {
                 let at = data_offset(node, self.source, character);
@@ -79,14 +73,14 @@ impl<'a> Walker<'a> {
     }
 
     /// Takes the subpaths of one shape: what its fill bounds, and what is open.
-    fn take(&mut self, node: Node<'_, '_>, frame: &Frame<'a>, subpaths: Vec<Subpath>) {
+    fn take(&mut self, node: Node<'_, '_>, frame: &Frame<'a>, subpaths: Vec<Subpath>) -> Walked {
         if subpaths.is_empty() {
             self.warn(node, "a shape without extent is left out", "");
-            return;
+            return Ok(());
         }
         let (closed, open): (Vec<_>, Vec<_>) = subpaths.into_iter().partition(|s| s.closed);
         let contours = if frame.inherited.filled {
-            self.filled(node, closed, frame.inherited.even_odd)
+            self.filled(node, closed, frame.inherited.even_odd)?
         } else {
             closed.into_iter().map(|s| s.points).collect()
         };
@@ -98,10 +92,19 @@ impl<'a> Walker<'a> {
         self.strokes.extend(open.into_iter().map(|s| stroke(s.points, false)));
         let used: usize = self.strokes.iter().skip(before).map(|s| s.points.len()).sum();
         self.points_left = self.points_left.saturating_sub(used);
+        Ok(())
     }
 
-    fn filled(&mut self, node: Node<'_, '_>, closed: Vec<Subpath>, even_odd: bool) -> Vec<Vec<Point>> {
-        let filled = fill::resolve(closed, even_odd);
+    fn filled(
+        &mut self,
+        node: Node<'_, '_>,
+        closed: Vec<Subpath>,
+        even_odd: bool,
+    ) -> Result<Vec<Vec<Point>>, Stop> {
+        let filled = fill::resolve(closed, even_odd, &mut self.allowance).map_err(|tangled| {
+            let remedy = "remove what is drawn over other things, set fill to none, or split the drawing";
+            self.stop(node, &tangled.to_string(), remedy)
+        })?;
         if filled.swallowed > 0 {
             let what = "closed subpaths that bound nothing under the fill rule of their path are left out";
             self.warn(node, what, "set fill to none if every one is to be cut");
@@ -110,7 +113,7 @@ impl<'a> Walker<'a> {
             let what = "subpaths that cross or touch are joined into the outline that their fill rule paints";
             self.warn(node, what, "");
         }
-        filled.contours
+        Ok(filled.contours)
     }
 }
 

@@ -1,6 +1,7 @@
 //! Fill rules: which of the closed subpaths of one filled path bound its inside.
 
 use super::pen::Subpath;
+use super::tangle::{Allowance, Tangled};
 use crate::read::MOST_CONTOURS;
 use crate::shape::{Point, Ring, RingFault, flatten, segments_cross};
 use i_overlay::core::fill_rule::FillRule;
@@ -28,30 +29,40 @@ pub(super) struct Filled {
 /// Applies a fill rule to closed subpaths.
 ///
 /// Subpaths that are simple and keep clear of each other are passed on as they are; only where
-/// they cross or touch is the outline built anew.
-pub(super) fn resolve(subpaths: Vec<Subpath>, even_odd: bool) -> Filled {
+/// they cross or touch is the outline built anew, as far as that is allowed.
+pub(super) fn resolve(
+    mut subpaths: Vec<Subpath>,
+    even_odd: bool,
+    allowance: &mut Allowance,
+) -> Result<Filled, Tangled> {
     if subpaths.len() > MOST_CONTOURS || subpaths.iter().any(|s| s.points.len() > flatten::MAX_POINTS) {
         // Refused as contours whatever the rule says; looking at them here could take minutes.
         let contours = subpaths.into_iter().map(|s| s.points).collect();
-        return Filled { contours, ..Filled::default() };
+        return Ok(Filled { contours, ..Filled::default() });
     }
     let total = subpaths.len();
+    subpaths.retain(|s| s.points.len() > 2);
+    let mut anew = |subpaths: Vec<Subpath>| {
+        allowance.spend(&subpaths)?;
+        let swallowed = total - subpaths.len();
+        Ok(Filled { contours: overlay(subpaths, even_odd), swallowed, rebuilt: true })
+    };
     let mut rings = Vec::new();
     for subpath in &subpaths {
         match Ring::new(subpath.points.clone()) {
             Ok(ring) => rings.push(ring),
             Err(RingFault::NoArea | RingFault::TooFewPoints) => {}
-            Err(_) => return overlay(subpaths, even_odd),
+            Err(_) => return anew(subpaths),
         }
     }
     match rings.len() {
         0 | 1 => {}
         _ if keep_clear(&rings) => rings = bounding(rings, even_odd),
-        _ => return overlay(subpaths, even_odd),
+        _ => return anew(subpaths),
     }
     let swallowed = total - rings.len();
     let contours = rings.into_iter().map(|r| r.points().to_vec()).collect();
-    Filled { contours, swallowed, rebuilt: false }
+    Ok(Filled { contours, swallowed, rebuilt: false })
 }
 
 /// Whether no two rings have a point in common, as far as that is cheap to tell.
@@ -98,7 +109,7 @@ fn bounding(rings: Vec<Ring>, even_odd: bool) -> Vec<Ring> {
 }
 
 /// Cuts crossing subpaths up and joins what bounds the inside.
-fn overlay(subpaths: Vec<Subpath>, even_odd: bool) -> Filled {
+fn overlay(subpaths: Vec<Subpath>, even_odd: bool) -> Vec<Vec<Point>> {
     let rings: Vec<Vec<[f64; 2]>> =
         subpaths.into_iter().map(|s| s.points.into_iter().map(|p| [p.x, p.y]).collect()).collect();
     let rule = if even_odd { FillRule::EvenOdd } else { FillRule::NonZero };
@@ -114,7 +125,7 @@ fn overlay(subpaths: Vec<Subpath>, even_odd: bool) -> Filled {
     let shapes = rings.simplify_shape_custom(rule, options, Solver::default());
     let contours = shapes.into_iter().flatten();
     let points = |contour: Vec<[f64; 2]>| contour.into_iter().map(|[x, y]| Point { x, y }).collect();
-    Filled { contours: contours.map(points).collect(), swallowed: 0, rebuilt: true }
+    contours.map(points).collect()
 }
 
 #[cfg(test)]
@@ -135,8 +146,12 @@ mod tests {
         Subpath { points, closed: true }
     }
 
+    fn resolved(subpaths: Vec<Subpath>, even_odd: bool) -> Filled {
+        resolve(subpaths, even_odd, &mut Allowance::default()).unwrap()
+    }
+
     fn areas(subpaths: Vec<Subpath>, even_odd: bool) -> (Vec<f64>, bool) {
-        let filled = resolve(subpaths, even_odd);
+        let filled = resolved(subpaths, even_odd);
         let areas = filled.contours.into_iter().map(|c| Ring::new(c).unwrap().area()).collect();
         (areas, filled.rebuilt)
     }
@@ -148,7 +163,7 @@ mod tests {
         assert_eq!(areas(same(), true), (vec![100., 16.], false));
         assert_eq!(areas(same(), false), (vec![100.], false));
         assert_eq!(areas(against(), false), (vec![100., 16.], false));
-        assert_eq!(resolve(same(), false).swallowed, 1);
+        assert_eq!(resolved(same(), false).swallowed, 1);
     }
 
     #[test]
@@ -192,7 +207,23 @@ mod tests {
     #[test]
     fn there_and_back_bounds_nothing() {
         let points = vec![Point { x: 0., y: 0. }, Point { x: 5., y: 5. }];
-        let filled = resolve(vec![Subpath { points, closed: true }], false);
+        let line = || Subpath { points: points.clone(), closed: true };
+        let filled = resolved(vec![line()], false);
         assert_eq!((filled.contours.len(), filled.swallowed), (0, 1));
+        let filled = resolved(vec![square(0., 0., 10., false), line(), square(5., 5., 10., false)], false);
+        assert_eq!((filled.contours.len(), filled.swallowed, filled.rebuilt), (1, 1, true));
+    }
+
+    /// 65 536 strokes across each other would be cut at hundreds of millions of places.
+    #[test]
+    fn a_scribble_is_refused_before_it_takes_all_memory() {
+        let mut state = 1u64;
+        let mut number = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 40) as f64
+        };
+        let points = (0..flatten::MAX_POINTS).map(|_| Point { x: number(), y: number() }).collect();
+        let scribble = vec![Subpath { points, closed: true }];
+        assert_eq!(resolve(scribble, false, &mut Allowance::default()), Err(Tangled));
     }
 }

@@ -36,6 +36,7 @@ mod role;
 mod root;
 mod shapes;
 mod style;
+mod tangle;
 mod text;
 mod transform;
 mod viewport;

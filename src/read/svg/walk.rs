@@ -7,6 +7,7 @@ use super::notes::{Notes, Source, Stop};
 use super::pen::Tolerances;
 use super::role::{Role, is_svg};
 use super::style::Properties;
+use super::tangle::Allowance;
 use crate::read::MOST_POINTS;
 use roxmltree::{Document, Node, NodeId};
 use std::collections::BTreeMap;
@@ -36,6 +37,8 @@ pub(super) struct Walker<'a> {
     /// The names of layers that stand in the document, by where and how long.
     layers: BTreeMap<(usize, usize), Arc<str>>,
     pub(super) points_left: usize,
+    /// What may still be cut up where subpaths meet.
+    pub(super) allowance: Allowance,
     /// What is being instantiated, outermost first.
     pub(super) uses: Vec<NodeId>,
 }
@@ -69,6 +72,7 @@ impl<'a> Walker<'a> {
             read: 0,
             layers: BTreeMap::new(),
             points_left: MOST_POINTS,
+            allowance: Allowance::default(),
             uses: Vec::new(),
         }
     }
