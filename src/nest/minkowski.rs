@@ -12,8 +12,10 @@
 //!
 //! Departures: convex contours are merged by angle instead (de Berg et al., Computational Geometry, 3rd ed. 2008, ch. 13;
 //! from memory). The fill rounds to a grid, which may open cracks where sides should coincide: how they are found and
-//! sealed is our own.
+//! sealed is our own, and so is that outlines of many corners are
+//! summed in halves.
 
+use super::halves::halves;
 use crate::shape::{Bounds, Point, Side, side};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -30,13 +32,32 @@ pub fn sum(a: &[Point], b: &[Point]) -> Vec<Contour> {
         return vec![convex_sum(a, b)];
     }
     let steps = Convolution::new(a, b).contours();
-    let extent = extent(&steps);
-    let mut clean = without_slivers(fill(&steps), extent);
+    if count(&steps) > MANY {
+        let (larger, other) = if a.len() >= b.len() { (a, b) } else { (b, a) };
+        if let Some(halves) = halves(larger) {
+            return sealed(&halves.map(|half| sum(&half, other)).concat());
+        }
+    }
+    sealed(&steps)
+}
+
+/// Steps of a convolution that are filled at once. They cross at a part of their square in places: of two stars of 400
+/// corners, at more than memory holds. The sum with each half of an outline is quicker, and the two overlap.
+const MANY: usize = 500;
+
+fn count(contours: &[Contour]) -> usize {
+    contours.iter().map(Vec::len).sum()
+}
+
+/// The area that steps bound, without what rounding has opened.
+fn sealed(steps: &[Contour]) -> Vec<Contour> {
+    let extent = extent(steps);
+    let mut clean = without_slivers(fill(steps), extent);
     for half in SEALS {
         if !is_cracked(&clean) {
             break;
         }
-        clean = without_slivers(fill(&[clean, seals(&steps, half * extent)].concat()), extent);
+        clean = without_slivers(fill(&[clean, seals(steps, half * extent)].concat()), extent);
     }
     clean
 }
@@ -130,15 +151,25 @@ fn fill(contours: &[Contour]) -> Vec<Contour> {
     from_shapes(to_arrays(contours).simplify_shape(FillRule::NonZero))
 }
 
+/// The area covered by sets of contours, each under the non-zero rule; what is much is filled in halves first.
+fn fill_sets(sets: &[Vec<Contour>]) -> Vec<Contour> {
+    let all = sets.concat();
+    if sets.len() < 2 || count(&all) <= MANY {
+        return fill(&all);
+    }
+    let (some, rest) = sets.split_at(sets.len() / 2);
+    fill(&[fill_sets(some), fill_sets(rest)].concat())
+}
+
 /// The union of several sets of clean contours.
 pub fn union(sets: Vec<Vec<Contour>>) -> Vec<Contour> {
     if sets.len() == 1 {
         return sets.into_iter().next().unwrap_or_default();
     }
-    let all = sets.concat();
-    let extent = extent(&all);
+    let filled = fill_sets(&sets);
+    let extent = extent(&filled);
     // Parts may be small beside the way between them: only what looks free goes.
-    let (outer, inner): (Vec<_>, Vec<_>) = fill(&all).into_iter().partition(|c| doubled_area(c) > 0.0);
+    let (outer, inner): (Vec<_>, Vec<_>) = filled.into_iter().partition(|c| doubled_area(c) > 0.0);
     [outer, without_slivers(inner, extent)].concat()
 }
 
@@ -153,10 +184,9 @@ pub fn inner_fit(hole: &[Point], b: &[Point]) -> Vec<Contour> {
     let Some(first) = b.first() else { return Vec::new() };
     let room: Contour = hole.iter().map(|p| *p + *first).collect();
     let n = hole.len();
-    let blocked = (0..n)
-        .flat_map(|i| Convolution::new(&[hole[i], hole[(i + 1) % n]], b).contours())
-        .collect::<Vec<_>>();
-    difference(&[room], &fill(&blocked))
+    let blocked =
+        (0..n).map(|i| Convolution::new(&[hole[i], hole[(i + 1) % n]], b).contours()).collect::<Vec<_>>();
+    difference(&[room], &fill_sets(&blocked))
 }
 
 fn to_arrays(contours: &[Contour]) -> Vec<Vec<[f64; 2]>> {
@@ -307,6 +337,7 @@ fn by_angle(p: Point, q: Point) -> std::cmp::Ordering {
 mod tests {
     use super::*;
     use crate::nest::dice::Dice;
+    use crate::shape::{Contours, Region, Ring, first_overlap};
 
     fn contour(list: &[(f64, f64)]) -> Contour {
         list.iter().map(|&(x, y)| Point { x, y }).collect()
@@ -417,6 +448,41 @@ mod tests {
         assert_eq!(both.len(), 2);
         let off = |c: &Contour| (c.iter().map(|p| p.y).fold(0.0, f64::max) * 1e3).round() / 1e3;
         assert!(both.iter().any(|c| (off(c) - 0.1).abs() <= rounding(&both)), "{both:?}");
+    }
+
+    /// Of two stars of 160 points the steps cross at some twenty million places: gigabytes, if they were filled at once.
+    #[test]
+    fn stars_of_many_points_are_summed_in_halves() {
+        let star = |count: u32, outer: f64| -> Contour {
+            let at = |k: u32| libm::sincos(std::f64::consts::TAU * f64::from(k) / f64::from(count));
+            let r = |k: u32| if k % 2 == 0 { outer } else { 20. };
+            (0..count).map(|k| Point { x: r(k) * at(k).1, y: r(k) * at(k).0 }).collect()
+        };
+        let steps = |n| count(&Convolution::new(&star(n, 250.), &star(n, 250.)).contours());
+        assert!(steps(20) < MANY && steps(160) > 40 * MANY);
+        let got = Contours::of_rings(sum(&star(160, 250.), &star(160, 250.)));
+        let region =
+            |at: Point| Region::solid(Ring::new(star(160, 250.).iter().map(|p| *p + at).collect()).unwrap());
+        let mut dice = Dice::new(1, 0);
+        let mut clear = 0;
+        for _ in 0..100 {
+            let (r, way) = (dice.within(440., 505.), libm::sincos(dice.within(0., std::f64::consts::TAU)));
+            let at = Point { x: r * way.1, y: r * way.0 };
+            let overlap = first_overlap(&[region(Point { x: 0., y: 0. }), region(at)]).is_some();
+            assert_eq!(got.locate(at), Some(overlap), "{at:?}");
+            clear += usize::from(!overlap);
+        }
+        assert!((20..80).contains(&clear), "{clear}");
+        // Halved or not, it is the same sum.
+        let (a, b) = (star(20, 250.), star(20, 240.));
+        let [one, two] = halves(&a).unwrap();
+        let parts = sealed(&[sum(&one, &b), sum(&two, &b)].concat());
+        assert!(
+            (area(&parts) - area(&sum(&a, &b))).abs() < 1e-8 * area(&parts),
+            "{} {}",
+            area(&parts),
+            area(&sum(&a, &b))
+        );
     }
 
     /// An island whose coast is made by moving the middles of its sides out and in, on a grid of 0.001.

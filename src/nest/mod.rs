@@ -11,6 +11,7 @@ pub mod dice;
 pub mod field;
 mod fill;
 mod grouped;
+mod halves;
 mod held;
 pub mod instance;
 mod kick;
