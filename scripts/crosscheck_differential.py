@@ -71,7 +71,7 @@ def nearly_straight(rng, outline, size):
 
 def outline(rng, size):
     w, h = size * rng.uniform(0.3, 1), size * rng.uniform(0.3, 1)
-    kind = rng.choice(["box", "ell", "star", "wedge", "sliver", "comb"])
+    kind = rng.choice(["box", "ell", "star", "wedge", "sliver", "comb", "rack"])
     if kind == "box":
         return [[0, 0], [w, 0], [w, h], [0, h]]
     if kind == "ell":
@@ -85,6 +85,12 @@ def outline(rng, size):
         n = rng.randrange(2, 5)
         top = [[(i + d) * w / n, h * (0.3 + 0.7 * (d in (0.25, 0.75)))] for i in range(n) for d in (0, 0.25, 0.75)]
         return [[0, 0], [w, 0], *reversed(top)]
+    if kind == "rack":
+        # Slots with parallel sides, too narrow for the teeth: sides of two of them coincide at many places.
+        n = rng.randrange(2, 7)
+        slot = rng.uniform(0.1, 0.45)
+        teeth = [[x * w / (n - slot), y] for i in range(n) for x, y in ((i, 0.2 * h), (i, h), (i + 1 - slot, h), (i + 1 - slot, 0.2 * h))]
+        return [[0, 0], [w, 0], *reversed(teeth)]
     return star(rng, size / 2, rng.randrange(3, 12))
 
 
