@@ -455,7 +455,7 @@ mod tests {
     fn stars_of_many_points_are_summed_in_halves() {
         let star = |count: u32, outer: f64| -> Contour {
             let at = |k: u32| libm::sincos(std::f64::consts::TAU * f64::from(k) / f64::from(count));
-            let r = |k: u32| if k % 2 == 0 { outer } else { 20. };
+            let r = |k: u32| if k.is_multiple_of(2) { outer } else { 20. };
             (0..count).map(|k| Point { x: r(k) * at(k).1, y: r(k) * at(k).0 }).collect()
         };
         let steps = |n| count(&Convolution::new(&star(n, 250.), &star(n, 250.)).contours());

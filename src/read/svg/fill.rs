@@ -224,6 +224,6 @@ mod tests {
         };
         let points = (0..flatten::MAX_POINTS).map(|_| Point { x: number(), y: number() }).collect();
         let scribble = vec![Subpath { points, closed: true }];
-        assert_eq!(resolve(scribble, false, &mut Allowance::default()), Err(Tangled));
+        assert_eq!(resolve(scribble, false, &mut Allowance::default()), Err(Tangled::Crowded));
     }
 }
