@@ -22,9 +22,9 @@
 //! vertices with instances. SVG: files of 64 MiB, 500 000 elements with instances, 200 deep, 512 MiB of their
 //! attributes and style rules with instances, 256 attributes of one element and 4 000 000 of a file, 2 000 000
 //! tags and comments, 4096 selectors, 64 prefixes and 250 000 declarations of name spaces, 1 000 000 places where
-//! the subpaths of filled paths cross or touch, 2 000 000 000 pairs of their sides as they are sorted. All formats: 4 000 000 points, 65 536 points in one curve or contour,
-//! 50 000 contours and 64 MiB of the names of their layers, 100 000 000 pairs of contours whose boxes lie over each
-//! other and 500 000 that cross, coordinates up to 1e9 units.
+//! the subpaths of filled paths cross or touch, 2 000 000 000 pairs of their sides that lie close. All formats:
+//! 4 000 000 points, 65 536 points in one curve or contour, 50 000 contours and 64 MiB of the names of their layers,
+//! 100 000 000 pairs of contours whose boxes lie over each other and 500 000 that cross, coordinates up to 1e9 units.
 
 mod contours;
 mod dxf;
