@@ -24,7 +24,8 @@
 //! tags and comments, 4096 selectors, 64 prefixes and 250 000 declarations of name spaces, 1 000 000 places where
 //! the subpaths of filled paths cross or touch, 2 000 000 000 pairs of their sides that lie close. All formats:
 //! 4 000 000 points, 65 536 points in one curve or contour, 50 000 contours and 64 MiB of the names of their layers,
-//! 100 000 000 pairs of contours whose boxes lie over each other and 500 000 that cross, coordinates up to 1e9 units.
+//! 50 000 000 pairs of contours whose boxes lie over each other and 500 000 that cross, 250 000 000 pairs of their
+//! sides that lie close, coordinates up to 1e9 units.
 
 mod contours;
 mod dxf;

@@ -23,7 +23,12 @@ impl Contour {
 
     /// Whether this lies in the area of `outer`; they may touch, but are not the same.
     pub fn lies_inside(&self, outer: &Self) -> bool {
-        !self.crosses(outer) && !self.strays(outer, false) && self.strays(outer, true)
+        !self.crosses(outer) && self.lies_inside_uncrossed(outer)
+    }
+
+    /// The same, given that their sides do not cross.
+    pub fn lies_inside_uncrossed(&self, outer: &Self) -> bool {
+        !self.strays(outer, false) && self.strays(outer, true)
     }
 
     /// Whether the areas of two contours have nothing in common; the contours may touch.
@@ -37,11 +42,26 @@ impl Contour {
 
     /// Whether two contours have sides that cross.
     pub fn crosses(&self, other: &Self) -> bool {
-        let crossing = self.sides.visit_pairs(&other.sides, 0.0, &mut |i, j| {
+        let mut left = usize::MAX;
+        self.crosses_within(other, &mut left).unwrap_or(true)
+    }
+
+    /// The same; `None` when more pairs of sides would have to be looked at than `left`, which is made less by those
+    /// that are. Contours that lie along each other are looked at side by side.
+    pub fn crosses_within(&self, other: &Self, left: &mut usize) -> Option<bool> {
+        let mut crossing = Some(false);
+        let _ = self.sides.visit_pairs(&other.sides, 0.0, &mut |i, j| {
             let ((p, q), (r, s)) = (self.sides.edge(i), other.sides.edge(j));
-            found(segments_cross(p, q, r, s))
+            match left.checked_sub(1) {
+                Some(fewer) => *left = fewer,
+                None => crossing = None,
+            }
+            if crossing.is_some() && segments_cross(p, q, r, s) {
+                crossing = Some(true);
+            }
+            found(crossing != Some(false))
         });
-        crossing.is_break()
+        crossing
     }
 
     /// Whether this has a point strictly inside `other` (or strictly outside, for `inside`
