@@ -4,7 +4,7 @@
 //! memory).
 
 use super::minkowski::Contour;
-use crate::shape::{Point, Side, segments_cross, side};
+use crate::shape::{Point, Side, on_segment, segments_cross, side};
 
 /// The halves of a counter-clockwise simple contour; `None` where it has fewer than four corners.
 pub fn halves(c: &[Point]) -> Option<[Contour; 2]> {
@@ -20,9 +20,10 @@ pub fn halves(c: &[Point]) -> Option<[Contour; 2]> {
 fn is_diagonal(c: &[Point], i: usize, j: usize) -> bool {
     let n = c.len();
     let (p, q) = (c[i], c[j]);
-    let on_it = |v: Point| side(p, q, v) == Side::On && between(p, q, v);
     opens_to(c, i, q)
-        && (0..n).all(|k| !segments_cross(p, q, c[k], c[(k + 1) % n]) && (k == i || k == j || !on_it(c[k])))
+        && (0..n).all(|k| {
+            !segments_cross(p, q, c[k], c[(k + 1) % n]) && (k == i || k == j || !on_segment((p, q), c[k]))
+        })
 }
 
 /// Whether a point lies strictly within the angle at corner `i`, which is open to the left.
@@ -31,11 +32,6 @@ fn opens_to(c: &[Point], i: usize, to: Point) -> bool {
     let (before, p, after) = (c[(i + n - 1) % n], c[i], c[(i + 1) % n]);
     let clear_of = [side(p, after, to) == Side::Left, side(p, before, to) == Side::Right];
     if side(before, p, after) == Side::Left { clear_of == [true; 2] } else { clear_of != [false; 2] }
-}
-
-fn between(p: Point, q: Point, v: Point) -> bool {
-    let within = |a: f64, b: f64, v: f64| v >= a.min(b) && v <= a.max(b);
-    within(p.x, q.x, v.x) && within(p.y, q.y, v.y)
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 //! the corners of the other contour that lie on it; the pieces lie wholly inside, outside
 //! or along the other contour, and their ends or middles tell which.
 
-use super::{Bounds, Contours, Point, Region, Ring, Side, dot, segments_cross, side};
+use super::{Bounds, Contours, Point, Region, Ring, dot, on_segment, segments_cross};
 use std::ops::ControlFlow;
 
 /// A contour with a tree of its sides, to be compared with others.
@@ -121,12 +121,6 @@ pub fn first_overlap(regions: &[Region]) -> Option<(usize, usize)> {
 
 fn found(it: bool) -> ControlFlow<()> {
     if it { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-}
-
-/// Whether `p` lies on a segment.
-fn on_segment((a, b): (Point, Point), p: Point) -> bool {
-    let Bounds { min, max } = box_of(a, b);
-    side(a, b, p) == Side::On && p.x >= min.x && p.x <= max.x && p.y >= min.y && p.y <= max.y
 }
 
 fn box_of(a: Point, b: Point) -> Bounds {

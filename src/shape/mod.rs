@@ -29,7 +29,7 @@ pub(crate) use line::plain_line;
 pub(crate) use meet::Contour as Tree;
 pub use meet::first_overlap;
 pub use pose::{Pose, Turn, angle_between, wrap_degrees};
-pub use predicate::{Side, segments_cross, side};
+pub use predicate::{Side, on_segment, segments_cross, side};
 pub(crate) use reach::clear_stretches;
 pub use region::{Region, RegionFault};
 pub(crate) use ring::area;

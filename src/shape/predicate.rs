@@ -38,6 +38,12 @@ pub fn segments_cross(a: Point, b: Point, c: Point, d: Point) -> bool {
     s3 != Side::On && s4 != Side::On && s3 != s4
 }
 
+/// Whether `p` lies on the segment `a`..`b`, its ends counted.
+pub fn on_segment((a, b): (Point, Point), p: Point) -> bool {
+    let within = |a: f64, b: f64, v: f64| v >= a.min(b) && v <= a.max(b);
+    side(a, b, p) == Side::On && within(a.x, b.x, p.x) && within(a.y, b.y, p.y)
+}
+
 /// Whether two intervals, each given by its ends in either order, have no value in common: the
 /// cheap way to see that most pairs of segments cannot cross.
 fn apart(a: f64, b: f64, c: f64, d: f64) -> bool {
