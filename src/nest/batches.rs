@@ -216,10 +216,11 @@ fn follow(inst: &Instance, front: &[Spot], behind: &[Spot]) -> f64 {
 
 /// The greatest x at which a piece in the place of `moving`, moved along the strip, is taken by `fixed`.
 fn right_end(inst: &Instance, fixed: Spot, moving: &Spot) -> Option<f64> {
-    let sides = Boundary::new(inst, &inst.stances[moving.stance as usize], fixed).sides();
+    let boundary = Boundary::new(inst, &inst.stances[moving.stance as usize], fixed);
+    let (sides, gap) = (boundary.sides(), boundary.gap());
     let turned = |p: Point| Point { x: p.y, y: p.x };
     let at = |y: f64| {
-        let taken = sides.iter().filter_map(|(a, b)| beside((turned(*a), turned(*b)), inst.gap, y));
+        let taken = sides.iter().filter_map(|(a, b)| beside((turned(*a), turned(*b)), gap, y));
         taken.map(|t| t.1).fold(None, |most: Option<f64>, x| Some(most.map_or(x, |m| m.max(x))))
     };
     // What is only touched sideways keeps nobody off.

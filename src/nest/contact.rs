@@ -125,8 +125,8 @@ impl<'a> Boundary<'a> {
         Walls { bounds: bounds.unwrap_or(Bounds { min: self.other.at, max: self.other.at }), sides }
     }
 
-    /// The gap to keep between the two.
-    fn gap(&self) -> f64 {
+    /// The gap to keep between the two: that of the job, and more where rounding tells.
+    pub fn gap(&self) -> f64 {
         self.inst.no_fit(self.fixed, self.moving).0.gap()
     }
 

@@ -31,8 +31,8 @@ impl Slices {
     /// For `moving` about `fixed`, two stances by number.
     pub fn new(inst: &Instance, fixed: u32, moving: u32) -> Self {
         let origin = Spot { stance: fixed, at: Point { x: 0.0, y: 0.0 } };
-        let sides = Boundary::new(inst, &inst.stances[moving as usize], origin).sides();
-        let gap = inst.gap;
+        let boundary = Boundary::new(inst, &inst.stances[moving as usize], origin);
+        let (sides, gap) = (boundary.sides(), boundary.gap());
         let ends = || sides.iter().flat_map(|(a, b)| [a, b]);
         let left = ends().map(|p| p.x).fold(f64::INFINITY, f64::min) - gap;
         let right = ends().map(|p| p.x).fold(f64::NEG_INFINITY, f64::max) + gap;
