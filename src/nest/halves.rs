@@ -3,11 +3,10 @@
 //! Every simple polygon of four corners or more has one (G. H. Meisters, American Mathematical Monthly 82, 1975; from
 //! memory).
 
-use super::minkowski::Contour;
 use crate::shape::{Point, Side, on_segment, segments_cross, side};
 
 /// The halves of a counter-clockwise simple contour; `None` where it has fewer than four corners.
-pub fn halves(c: &[Point]) -> Option<[Contour; 2]> {
+pub fn halves(c: &[Point]) -> Option<[Vec<Point>; 2]> {
     let n = c.len();
     let spans = (2..=n / 2).rev();
     let mut ends = spans.flat_map(|span| (0..n).map(move |i| (i, (i + span) % n)));
@@ -39,7 +38,7 @@ mod tests {
     use super::*;
     use crate::shape::Ring;
 
-    fn ring(list: &[(f64, f64)]) -> Contour {
+    fn ring(list: &[(f64, f64)]) -> Vec<Point> {
         list.iter().map(|&(x, y)| Point { x, y }).collect()
     }
 
@@ -87,7 +86,7 @@ mod tests {
             Point { x: x * (r + f64::from(k)), y: y * (r + f64::from(k)) }
         };
         // Outwards on the far side, and back on the near one.
-        let mut spiral: Contour = (0..60).map(|k| arm(20., k)).collect();
+        let mut spiral: Vec<Point> = (0..60).map(|k| arm(20., k)).collect();
         spiral.extend((0..60).rev().map(|k| arm(12., k)));
         let mut pieces = vec![spiral];
         let mut triangles = 0;
