@@ -7,12 +7,15 @@ const FEW: u32 = 256;
 /// One of so many inputs with larger arrays is judged.
 const SOME: u32 = 64;
 
-/// The largest array that the bytes may tell of: the counts of columns and rows are group codes 70 and 71, two
-/// bytes each (DXF Reference, INSERT; from R13 on the codes are two bytes, too).
+/// The largest array that the bytes may tell of: the counts of columns and rows are group codes 70 and 71, a code of
+/// two bytes or of one and two bytes of count (DXF Reference, INSERT and binary DXF files; up to R12 a code is one byte).
 fn largest_array(data: &[u8]) -> u32 {
+    let pairs = data.strip_prefix(judges::SENTINEL).unwrap_or(data);
+    let wide = matches!(pairs, [0, 0, ..] | [0xe7, 3, ..]);
     let most = |code: u8| {
-        let counts = data.windows(4).filter(|w| w[..2] == [code, 0]).map(|w| u16::from_le_bytes([w[2], w[3]]));
-        counts.max().map_or(1, |n| u32::from(n).max(1))
+        let code = if wide { &[code, 0][..] } else { &[code] };
+        let counts = pairs.windows(code.len() + 2).filter_map(|w| w.strip_prefix(code));
+        counts.map(|count| u32::from(u16::from_le_bytes([count[0], count[1]]))).max().unwrap_or(1).max(1)
     };
     most(70).saturating_mul(most(71))
 }

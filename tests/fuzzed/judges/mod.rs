@@ -12,6 +12,8 @@ mod nesting;
 mod readers;
 mod writers;
 
+#[allow(unused_imports, reason = "one of the targets asks for it")]
+pub use readers::SENTINEL;
 use tuckroll::Error;
 
 /// A name and the judge that goes by it.

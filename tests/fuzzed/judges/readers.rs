@@ -9,7 +9,7 @@ use tuckroll::read::{Drawing, ReadOptions, lines, read};
 use tuckroll::{Error, layout};
 
 /// What a binary DXF file begins with (DXF Reference, "Binary DXF files").
-const SENTINEL: &[u8] = b"AutoCAD Binary DXF\r\n\x1a\0";
+pub const SENTINEL: &[u8] = b"AutoCAD Binary DXF\r\n\x1a\0";
 
 /// No file beside an input that has all in itself.
 pub fn no_files(name: &str) -> Result<Vec<u8>, Error> {
