@@ -1,6 +1,7 @@
 //! Records and sections: which pairs belong to which entity, layer or block.
 
-use super::pair::{Fault, Form, Pair, pairs};
+use super::form::{Form, pairs};
+use super::pair::{Fault, Pair};
 use crate::shape::Point;
 use std::collections::BTreeMap;
 

@@ -16,9 +16,12 @@
 
 mod ascii;
 mod binary;
+mod bspline;
 mod document;
 mod entity;
 mod fit;
+mod form;
+mod kinds;
 mod layers;
 mod notes;
 mod pair;
@@ -32,7 +35,7 @@ mod units;
 use super::{ReadOptions, Sketch};
 use crate::Error;
 use document::Document;
-use pair::Form;
+use form::Form;
 
 /// Largest file read, in bytes. Taken apart it needs some five times as much memory; drawings
 /// of panels have a few hundred kilobytes.

@@ -1,7 +1,7 @@
 //! What was left out, counted by reason and layer.
 
 use super::entity::Reason;
-use super::pair::Form;
+use super::form::Form;
 use crate::{Problem, Warning};
 use std::collections::BTreeMap;
 use std::sync::Arc;

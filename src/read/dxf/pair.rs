@@ -1,8 +1,5 @@
 //! Pairs of group code and value: the token layer, the same for ASCII and binary files.
 
-use super::{ascii, binary};
-use crate::read::kind::BINARY_DXF;
-
 /// A value as written; numbers of ASCII files are parsed when they are asked for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Value<'a> {
@@ -35,35 +32,6 @@ pub(super) struct Fault {
 impl Fault {
     pub fn new(at: usize, what: impl Into<String>) -> Self {
         Self { at, what: what.into(), remedy: None }
-    }
-}
-
-/// How the file is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Form {
-    Ascii,
-    Binary,
-}
-
-impl Form {
-    pub fn of(bytes: &[u8]) -> Self {
-        if bytes.starts_with(BINARY_DXF) { Self::Binary } else { Self::Ascii }
-    }
-
-    /// A place in words.
-    pub fn place(self, at: usize) -> String {
-        match self {
-            Self::Ascii => format!("line {at}"),
-            Self::Binary => format!("byte {at}"),
-        }
-    }
-}
-
-/// The pairs of a file, to its end or the first fault.
-pub(super) fn pairs(bytes: &[u8]) -> Box<dyn Iterator<Item = Result<Pair<'_>, Fault>> + '_> {
-    match Form::of(bytes) {
-        Form::Ascii => Box::new(ascii::Pairs::new(bytes)),
-        Form::Binary => Box::new(binary::Pairs::new(bytes)),
     }
 }
 

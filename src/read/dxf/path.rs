@@ -1,6 +1,6 @@
 //! What an entity draws, in its own coordinates, and how that becomes points.
 
-use super::spline::BSpline;
+use super::bspline::BSpline;
 use crate::shape::Point;
 use crate::shape::flatten::{self, EllipseArc, FlattenFault};
 

@@ -1,7 +1,8 @@
 //! Entities into strokes: blocks are put where they are inserted, curves are flattened.
 
 use super::document::Document;
-use super::entity::{Entity, Insert, Reason, Shape, entities};
+use super::entity::{Entity, Insert, Reason, Shape};
+use super::kinds::entities;
 use super::layers::{Layer, Layers};
 use super::notes::Notes;
 use super::path::Path;

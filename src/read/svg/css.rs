@@ -3,7 +3,7 @@
 //! Enough of CSS 2.1 for what drawing programs write, to learn what is hidden, filled, or set
 //! as a property instead of an attribute. Whatever else a sheet holds is left out and named.
 
-use super::style;
+use super::property;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Most selectors in a file; drawing programs write one per line style.
@@ -238,7 +238,7 @@ pub(super) fn declarations(text: &str) -> impl Iterator<Item = Declaration<'_>> 
         let value = value.trim();
         let plain = value.strip_suffix("important").and_then(|v| v.trim_end().strip_suffix('!'));
         let (name, value, important) = (name.trim(), plain.unwrap_or(value).trim(), plain.is_some());
-        (style::is_read(name) && !value.is_empty()).then_some(Declaration { name, value, important })
+        (property::is_read(name) && !value.is_empty()).then_some(Declaration { name, value, important })
     })
 }
 

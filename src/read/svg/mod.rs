@@ -32,6 +32,7 @@ mod markup;
 mod notes;
 mod path;
 mod pen;
+mod property;
 mod role;
 mod root;
 mod shapes;

@@ -1,44 +1,9 @@
 //! The properties of an element: attributes, style sheet and `style` attribute together.
 
 use super::css::{Declaration, Sheet, Subject, declarations};
+use super::property::{PROPERTIES, STYLE_ONLY};
 use roxmltree::Node;
 use std::collections::BTreeMap;
-
-/// Properties that matter to a reader of outlines and may stand as an attribute or in a style.
-const PROPERTIES: [&str; 24] = [
-    "clip-path",
-    "cx",
-    "cy",
-    "d",
-    "display",
-    "fill",
-    "fill-rule",
-    "filter",
-    "height",
-    "marker",
-    "marker-end",
-    "marker-mid",
-    "marker-start",
-    "mask",
-    "overflow",
-    "r",
-    "rx",
-    "ry",
-    "transform",
-    "transform-origin",
-    "visibility",
-    "width",
-    "x",
-    "y",
-];
-
-/// Properties of CSS alone that move an element.
-const STYLE_ONLY: [&str; 4] = ["rotate", "scale", "translate", "offset-path"];
-
-/// Whether a reader of outlines looks at a property.
-pub(super) fn is_read(name: &str) -> bool {
-    PROPERTIES.contains(&name) || STYLE_ONLY.contains(&name)
-}
 
 /// What a part of a rule counts for in [`Properties::read`]: about as much work as so many bytes of text.
 const RULE_PART: usize = 16;
