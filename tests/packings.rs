@@ -26,6 +26,7 @@ fn panel(id: &str, points: &[(f64, f64)], rule: GrainRule, copies: u32) -> Panel
         kit: None,
         film: None,
         copies,
+        numbers: None,
         parts: vec![Region::solid(ring(points))],
         lines: Vec::new(),
         keep_clear: KeepClear::Outline,

@@ -1,6 +1,6 @@
 //! A day's work on several pieces of film.
 
-use super::{Job, Notes, Panel, Roll, Shop, Unit};
+use super::{Job, Notes, Numbers, Panel, Roll, Shop, Unit};
 
 /// What is to be nested on one piece of film or several.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,8 +51,8 @@ impl From<Job> for Day {
 }
 
 impl Day {
-    /// The job of one piece of film with these panels. A panel's copies are numbered anew from 1, and lines
-    /// that only one copy has go with it.
+    /// The job of one piece of film with these panels. A panel's copies are counted anew from 1, keep the numbers that they
+    /// have in the day, and take the lines that only one of them has with them.
     pub fn job(&self, roll: &Roll, shares: &[Share]) -> Job {
         Job {
             name: self.name.clone(),
@@ -108,7 +108,9 @@ impl Day {
             };
             Some(super::Line { copy, ..line.clone() })
         });
-        Some(Panel { copies, lines: lines.collect(), ..panel.clone() })
+        let numbers = share.copies.iter().map(|copy| panel.numbered(*copy).0).collect();
+        let numbers = Some(Numbers { copies: numbers, of: panel.numbered(1).1 });
+        Some(Panel { copies, numbers, lines: lines.collect(), ..panel.clone() })
     }
 }
 
@@ -137,6 +139,7 @@ mod tests {
         let part = day.job(&job.roll, &[Share { panel: 0, copies: vec![3, 4] }]);
         let copies: Vec<_> = part.panels[0].lines.iter().map(|l| l.copy).collect();
         assert_eq!((part.panels[0].copies, copies), (2, vec![None, Some(2)]));
+        assert_eq!([1, 2].map(|copy| part.panels[0].numbered(copy)), [(3, 4), (4, 4)]);
         assert!(day.job(&job.roll, &[Share { panel: 0, copies: vec![] }]).panels.is_empty());
         assert_eq!(day.single(), Some(job));
     }

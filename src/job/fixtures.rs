@@ -17,6 +17,7 @@ pub fn panel(id: &str, parts: Vec<Region>) -> Panel {
         kit: None,
         film: None,
         copies: 1,
+        numbers: None,
         parts,
         lines: vec![],
         keep_clear: KeepClear::Outline,

@@ -37,7 +37,7 @@ pub use load::{
     LoadOptions, Loaded, LoadedDay, load, load_day, parse, parse_day, parse_day_varied, parse_varied, schema,
     write,
 };
-pub use model::{Job, Keep, KeepClear, Line, LineRole, Notes, Panel, Piece, Roll, Shop};
+pub use model::{Job, Keep, KeepClear, Line, LineRole, Notes, Numbers, Panel, Piece, Roll, Shop};
 pub(crate) use stray::{By, Stray, stray_line};
 pub use unit::Unit;
 pub use vary::Variation;

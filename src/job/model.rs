@@ -158,6 +158,15 @@ impl Line {
     }
 }
 
+/// The numbers that some copies of a panel have in their day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Numbers {
+    /// The number of each copy, ascending from 1.
+    pub copies: Vec<u32>,
+    /// How many copies the day has.
+    pub of: u32,
+}
+
 /// One flat piece to cut, with as many copies as are wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Panel {
@@ -169,6 +178,8 @@ pub struct Panel {
     pub film: Option<String>,
     /// How many are wanted, at least one.
     pub copies: u32,
+    /// Which of a day's copies they are, where others are cut from other film.
+    pub numbers: Option<Numbers>,
     /// One region, or several that keep their places (lettering). Never empty; apart from each other.
     pub parts: Vec<Region>,
     /// Lines that travel with the panel.
@@ -190,6 +201,13 @@ pub struct Panel {
 }
 
 impl Panel {
+    /// What people are told that a copy is, one of how many: by its number in the day.
+    pub fn numbered(&self, copy: u32) -> (u32, u32) {
+        let Some(Numbers { copies, of }) = &self.numbers else { return (copy, self.copies) };
+        let at = usize::try_from(copy).ok().and_then(|copy| copies.get(copy.checked_sub(1)?));
+        (at.copied().unwrap_or(copy), *of)
+    }
+
     /// Area of one copy, holes not counted.
     pub fn area(&self) -> f64 {
         self.parts.iter().map(Region::area).sum()

@@ -245,8 +245,9 @@ pub(crate) fn roll_excess(roll: &Roll) -> Option<Excess> {
     })
 }
 
-/// What a placement takes at most besides the name of its panel: its numbers have 24 characters.
-const PLACEMENT: Weight = Weight { bytes: 190, values: 7 };
+/// What a placement takes at most besides the name of its panel: its numbers have 24 characters. The number that its copy
+/// has in a day is one more value.
+const PLACEMENT: Weight = Weight { bytes: 215, values: 8 };
 
 /// What a layout takes at most besides panels, placements, roll and notes.
 const HEAD: Weight = Weight { bytes: 4096, values: 100 };

@@ -6,7 +6,7 @@ pub(crate) use money::{WireKeep, WirePrice, WireRates};
 
 mod money;
 
-use super::{Grain, GrainRule, Job, KeepClear, Line, LineRole, Notes, Panel, Roll, Unit};
+use super::{Grain, GrainRule, Job, KeepClear, Line, LineRole, Notes, Numbers, Panel, Roll, Unit};
 use crate::shape::{Point, Region, Ring};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -214,6 +214,10 @@ pub(crate) struct WirePanel {
     /// How many are wanted.
     #[schemars(range(min = 1, max = 100_000), default = "one")]
     pub copies: u32,
+    /// Which of a day's copies they are, where others are cut from other film.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "WireNumbers", default)]
+    pub numbers: Option<WireNumbers>,
     /// Direction of the print, and how strictly it follows the roll.
     #[schemars(default)]
     pub grain: WireGrain,
@@ -258,6 +262,18 @@ pub(crate) struct WirePanel {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub lines: Vec<WireLine>,
+}
+
+/// The numbers that copies have in their day.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Numbers", deny_unknown_fields)]
+pub(crate) struct WireNumbers {
+    /// One for each copy, ascending.
+    #[schemars(inner(range(min = 1)))]
+    pub copies: Vec<u32>,
+    /// How many copies the day has.
+    #[schemars(range(min = 1, max = 100_000))]
+    pub of: u32,
 }
 
 /// One piece of a panel of several.
@@ -393,6 +409,10 @@ impl From<&Panel> for WirePanel {
             kit: panel.kit.clone(),
             film: panel.film.clone(),
             copies: panel.copies,
+            numbers: panel
+                .numbers
+                .as_ref()
+                .map(|Numbers { copies, of }| WireNumbers { copies: copies.clone(), of: *of }),
             grain: panel.grain.into(),
             match_group: panel.match_group.clone(),
             mirror: panel.mirror,

@@ -180,8 +180,8 @@ proptest! {
             NoseShape::Conical.meridian(r, l),
             NoseShape::Power { n: 1.0 }.meridian(r, l),
             NoseShape::Parabolic { k: 0.0 }.meridian(r, l),
-            measured(&taped, StationsAlong::Surface),
-            measured(&ruled, StationsAlong::Axis),
+            measured(&taped, StationsAlong::Surface, 0.0),
+            measured(&ruled, StationsAlong::Axis, 0.0),
         ] {
             let made = made(&m.unwrap(), n, 1e-4);
             prop_assert!((area(&made) / (PI * r * slant) - 1.0).abs() < 1e-4);
@@ -284,8 +284,8 @@ proptest! {
         let bodies = [
             nose(shape, v[1], v[2], tip),
             section(shape, v[1], v[4], v[2]),
-            measured(&[(0.0, v[1]), (v[2], v[4]), (v[2] + v[5], v[6])], StationsAlong::Axis),
-            measured(&[(0.0, v[1]), (v[2], v[4]), (v[2] + v[5], v[6])], StationsAlong::Surface),
+            measured(&[(0.0, v[1]), (v[2], v[4]), (v[2] + v[5], v[6])], StationsAlong::Axis, 0.0),
+            measured(&[(0.0, v[1]), (v[2], v[4]), (v[2] + v[5], v[6])], StationsAlong::Surface, 0.0),
         ];
         for meridian in bodies.into_iter().flatten() {
             let pieces = if n == 0 { Pieces::Auto } else { Pieces::Exactly(n) };

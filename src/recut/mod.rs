@@ -82,7 +82,9 @@ fn chosen(layout: &Layout, choice: &Choice) -> Result<BTreeSet<usize>, Error> {
     let panel_of = |place: &Placement| layout.panels.get(place.panel);
     let mut problems = crate::Problems::default();
     for (id, copy) in &choice.copies {
-        let is_it = |p: &Placement| p.copy == *copy && panel_of(p).is_some_and(|panel| panel.id == *id);
+        let is_it = |p: &Placement| {
+            panel_of(p).is_some_and(|panel| panel.id == *id && panel.numbered(p.copy).0 == *copy)
+        };
         match layout.placements.iter().position(is_it) {
             Some(i) => drop(chosen.insert(i)),
             None => problems.push(
@@ -123,8 +125,8 @@ fn remedy(layout: &Layout, id: &str) -> String {
     let copies: Vec<String> = layout
         .placements
         .iter()
-        .filter(|p| layout.panels.get(p.panel).is_some_and(|panel| panel.id == id))
-        .map(|p| p.copy.to_string())
+        .filter_map(|p| Some((layout.panels.get(p.panel).filter(|panel| panel.id == id)?, p.copy)))
+        .map(|(panel, copy)| panel.numbered(copy).0.to_string())
         .collect();
     let ids = || layout.panels.iter().map(|p| p.id.as_str());
     match (copies.is_empty(), ids().any(|known| known == id)) {
@@ -159,8 +161,9 @@ fn again(panel: &Panel, place: &Placement) -> Result<Panel, Error> {
     // Heading 0 is rotation + along = 0.
     let along = if place.rotation == 0.0 { 0.0 } else { -place.rotation };
     Ok(Panel {
-        id: format!("{}#{}", panel.id, place.copy),
+        id: format!("{}#{}", panel.id, panel.numbered(place.copy).0),
         copies: 1,
+        numbers: None,
         parts,
         lines: lines.collect(),
         grain: Grain { along, rule: GrainRule::OneWay, slack: 0.0 },

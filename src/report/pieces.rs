@@ -24,11 +24,12 @@ fn piece(layout: &Layout, index: usize, placement: &Placement) -> Option<Piece> 
     let points: Vec<Point> =
         panel.parts.iter().flat_map(|part| part.outline().points()).map(|p| pose.apply(*p) * mm).collect();
     let b = Bounds::of(&points)?;
+    let (copy, copies) = panel.numbered(placement.copy);
     Some(Piece {
         number: 0,
         panel: panel.id.clone(),
-        copy: placement.copy,
-        copies: panel.copies,
+        copy,
+        copies,
         kit: panel.kit.clone(),
         filler: panel.optional,
         x_mm: b.min.x,

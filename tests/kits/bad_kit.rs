@@ -155,9 +155,72 @@ fn joints_that_come_apart_in_flight() {
     let mut glued = body(json!({"aft": {"reach": 4}}), json!({}));
     glued["parts"][0]["separates"] = json!(false);
     assert!(parse(&glued, &KitOptions::default()).is_ok());
+    // Nor behind a part that is shorter than the film reaches, from either side.
+    let band = |a: Value, b: Value, c: Value| {
+        let mut parts = [("a", 200), ("band", 40), ("c", 300)]
+            .map(|(id, length)| json!({"id": id, "kind": "tube", "diameter": 66, "length": length}));
+        for (part, extra) in parts.iter_mut().zip([a, b, c]) {
+            part.as_object_mut().unwrap().extend(extra.as_object().unwrap().clone());
+        }
+        json!({"format": "tuckroll-kit-1", "name": "K", "unit": "mm", "parts": parts})
+    };
+    let parting = || json!({"separates": true});
+    refused(
+        &band(json!({"aft": {"reach": 60}}), parting(), json!({})),
+        "parts[0].aft.reach (part \"a\")",
+        &["would bridge the joint behind \"band\"", "40.0 mm of `reach` are the most"],
+    );
+    refused(
+        &band(parting(), json!({}), json!({"fore": {"reach": 60}})),
+        "parts[2].fore.reach (part \"c\")",
+        &["would bridge the joint behind \"a\"", "40.0 mm"],
+    );
+    for whole in [
+        band(json!({"aft": {"reach": 40}}), parting(), json!({})),
+        band(parting(), json!({}), json!({"fore": {"reach": 40}})),
+    ] {
+        assert!(parse(&whole, &KitOptions::default()).is_ok());
+    }
     let fin = json!({"kind": "fin", "count": 3, "separates": true,
         "planform": {"shape": "elliptical", "root": 60, "span": 40}});
     refused(&kit(fin), "parts[0].separates (part \"p\")", &["nose, tube or transition"]);
+}
+
+/// What a tube says that another one's wrap covers is not dropped without a word.
+#[test]
+fn settings_under_a_wrap() {
+    let wrap = |a: Value, b: Value| {
+        let mut first = json!({"id": "a", "kind": "tube", "diameter": 66, "length": 200, "with_next": true});
+        let mut next = json!({"id": "b", "kind": "tube", "diameter": 66, "length": 100});
+        first.as_object_mut().unwrap().extend(a.as_object().unwrap().clone());
+        next.as_object_mut().unwrap().extend(b.as_object().unwrap().clone());
+        json!({"format": "tuckroll-kit-1", "name": "K", "unit": "mm", "film": "cast", "parts": [first, next]})
+    };
+    for (key, value) in [
+        ("film", json!("calendered-monomeric")),
+        ("pieces", json!(2)),
+        ("seam_angle", json!(20)),
+        ("seams", json!({"front": 180})),
+        ("grain", json!({"rule": "two-way"})),
+        ("spares", json!(1)),
+        ("fore", json!({"cut": {"angle": 20}})),
+    ] {
+        refused(
+            &wrap(json!({}), json!({key: value})),
+            &format!("parts[1].{key} (part \"b\")"),
+            &["one wrap covers \"a\" and \"b\"", "write it at \"a\""],
+        );
+    }
+    refused(
+        &wrap(json!({"aft": {"trim": 3}}), json!({})),
+        "parts[0].aft (part \"a\")",
+        &["write it at \"b\""],
+    );
+    // What says the same, or what is meant for the whole wrap, is read.
+    let same = json!({"film": "cast", "pieces": 2});
+    let whole = wrap(json!({"pieces": 2, "fore": {"trim": 3}}), same);
+    assert!(parse(&whole, &KitOptions::default()).is_ok());
+    assert!(parse(&wrap(json!({}), json!({"aft": {"reach": 3}})), &KitOptions::default()).is_ok());
 }
 
 #[test]

@@ -69,6 +69,39 @@ fn thickness_counts_only_where_asked() {
     close(wide(true) - wide(false), 0.314, 2e-4);
 }
 
+/// So it does round a nose that was measured, and what a tape tells of the bare body stays the same.
+#[test]
+fn thickness_counts_on_every_round_part() {
+    let films = r#"{"format": "tuckroll-films-1", "films": [{"id": "f", "thickness_mm": 0.5,
+        "max_stretch": {"warn": 90, "stop": 95}, "max_shrink": {"warn": 90, "stop": 96}}]}"#;
+    let films = Films::parse(films.as_bytes(), "films.json").unwrap();
+    let made = |count: bool| {
+        let points = json!([[0, 0], [60, 100], [150, 80.0 * PI]]);
+        let taped =
+            json!({"shape": "measured", "stations": "axis", "widths": "circumference", "points": points});
+        let mut file = kit(
+            "mm",
+            json!([
+                {"id": "n", "kind": "nose", "profile": taped, "gores": 4},
+                {"id": "s", "kind": "nose", "profile": "ogive", "diameter": 80, "length": 200, "gores": 4},
+                {"id": "t", "kind": "tube", "diameter": 80, "length": 300, "pieces": 4},
+                {"id": "b", "kind": "transition", "fore_diameter": 80, "aft_diameter": 60, "length": 50, "pieces": 4},
+            ]),
+        );
+        file["count_thickness"] = json!(count);
+        parse(&file, &KitOptions { films: Some(&films), ..KitOptions::default() }).unwrap()
+    };
+    let (bare, film) = (made(false), made(true));
+    for (a, b) in bare.sheet.parts.iter().zip(&film.sheet.parts) {
+        assert_eq!(a.around(), b.around(), "{}", a.id);
+    }
+    // A quarter of pi times half a millimetre to either side of the film's middle.
+    for id in ["n/gore", "s/gore", "t/wrap"] {
+        let wider = size(panel(&film, id)).1 - size(panel(&bare, id)).1;
+        close(wider, 0.25 * PI * 0.5, 5e-3);
+    }
+}
+
 /// Frustum of 5 in and 8 in, 4 in high: sector of 126.4 degrees with radii 7.12 and 11.39 in
 /// (ceemrr.com, *Drawings and nets*).
 #[test]

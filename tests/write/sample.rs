@@ -40,6 +40,7 @@ pub fn panel(id: &str, kit: Option<&str>, copies: u32, parts: Vec<Region>) -> Pa
         kit: kit.map(Into::into),
         film: None,
         copies,
+        numbers: None,
         parts,
         lines: vec![],
         keep_clear: KeepClear::Outline,

@@ -3,7 +3,7 @@
 use super::Decoder;
 use crate::error::Shown;
 use crate::job::limits::MAX_COPIES;
-use crate::job::{Grain, GrainRule, Line, Panel, Unit};
+use crate::job::{Grain, GrainRule, Line, Numbers, Panel, Unit};
 use crate::json::{Fields, Node};
 use crate::shape::{Region, wrap_degrees};
 
@@ -63,11 +63,13 @@ impl Decoder<'_> {
     }
 
     fn all_but_shape(&mut self, fields: &mut Fields<'_>) -> Panel {
+        let copies = fields.get("copies").map_or(1, |n| self.copies(&n));
         Panel {
             id: fields.need("id", self.report).and_then(|n| self.id(&n)).unwrap_or_default(),
             kit: self.optional_id(fields.get("kit")),
             film: self.optional_id(fields.get("film")),
-            copies: fields.get("copies").map_or(1, |n| self.copies(&n)),
+            copies,
+            numbers: fields.get("numbers").and_then(|n| self.numbers(&n, copies)),
             parts: Vec::new(),
             lines: fields.get("lines").map_or_else(Vec::new, |n| self.lines(&n)),
             keep_clear: self.word_or_default(fields.get("keep_clear")),
@@ -78,6 +80,23 @@ impl Decoder<'_> {
             optional: self.flag(fields.get("optional")),
             priority: fields.get("priority").and_then(|n| self.priority(&n)),
         }
+    }
+
+    /// Which copies of a day these are.
+    fn numbers(&mut self, node: &Node<'_>, copies: u32) -> Option<Numbers> {
+        let mut fields = Fields::open(node, self.report)?;
+        let list = fields.need("copies", self.report);
+        let of = fields.need("of", self.report).map_or(1, |n| self.copies(&n));
+        fields.finish(self.report);
+        let list = list?;
+        let numbers: Vec<u32> = list.items(self.report)?.filter_map(|n| self.copy_number(&n)).collect();
+        let ascend = numbers.is_sorted_by(|a, b| a < b) && numbers.last().is_some_and(|last| *last <= of);
+        if !ascend || numbers.len() != copies as usize {
+            let what = format!("these are not the numbers of {copies} of {of} copies");
+            list.problem(self.report, what, "give one for each copy, ascending");
+            return None;
+        }
+        Some(Numbers { copies: numbers, of })
     }
 
     pub(crate) fn copies(&mut self, node: &Node<'_>) -> u32 {

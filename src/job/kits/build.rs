@@ -1,6 +1,7 @@
 //! Parts of a kit made into flat panels.
 
 use super::describe::{blank_sheet, describe_round, fin_words, silhouette, strain_sheet};
+use super::joints::bridging;
 use super::model::{Kind, Kit, Nose, NoseProfile, Part, Plate, PlateShape, Round, Transition, Tube};
 use super::sheet::{PanelRow, PartSheet};
 use crate::job::drawing::Drawings;
@@ -40,15 +41,6 @@ pub(super) struct Builder<'a> {
 pub(super) struct Built {
     pub panels: Vec<Panel>,
     pub parts: Vec<PartSheet>,
-}
-
-/// A wrap that goes on over a joint that comes apart.
-pub(super) fn bridging() -> Fault {
-    Fault::new(
-        "with_next",
-        "the wrap would bridge a joint that comes apart in flight",
-        "end the wrap at the joint: leave out `with_next`",
-    )
 }
 
 /// A panel on its way into the job, in mm.
@@ -129,10 +121,12 @@ impl Builder<'_> {
         let mut sheet = blank_sheet(part, film);
         let raw = match &part.kind {
             Kind::Nose(nose) => {
-                let meridian = nose_meridian(nose, thick)?;
-                self.shell(i, &nose_shell(nose, meridian), &label, &terms, &mut sheet)?
+                sheet.silhouette = silhouette(&nose_meridian(nose, 0.0)?);
+                let shell = nose_shell(nose, nose_meridian(nose, thick)?);
+                self.shell(i, &shell, &label, &terms, &mut sheet)?
             }
             Kind::Transition(t) => {
+                sheet.silhouette = silhouette(&transition_shell(t, 0.0)?.meridian);
                 let shell = transition_shell(t, thick)?;
                 self.shell(i, &shell, &label, &terms, &mut sheet)?
             }
@@ -177,7 +171,6 @@ impl Builder<'_> {
     ) -> Result<Vec<Raw>, Fault> {
         let made = panels::shell(shell, label, terms)?;
         self.verdict(i, &made, shell, terms);
-        sheet.silhouette = silhouette(&shell.meridian);
         describe_round(sheet, &made, &shell.seam, shell.front, 0.0);
         if !shell.meridian.is_straight() {
             sheet.strain = Some(strain_sheet(&made, &shell.meridian));
@@ -341,6 +334,7 @@ impl Builder<'_> {
             kit: self.order.map(str::to_owned),
             film: part.film.clone().or_else(|| self.kit.film.clone()),
             copies: raw.copies,
+            numbers: None,
             parts,
             lines,
             keep_clear: KeepClear::Outline,
@@ -448,7 +442,7 @@ fn nose_meridian(nose: &Nose, thick: f64) -> Result<Meridian, Fault> {
             "a measured profile has the tip that was measured",
             "leave the tip out, or say where the film begins with `diameter` or `length`",
         )),
-        NoseProfile::Measured(meridian) => profile::cut(meridian.clone(), nose.tip),
+        NoseProfile::Measured(m) => profile::cut(profile::measured(&m.stations, m.along, thick)?, nose.tip),
     }
 }
 

@@ -1,7 +1,8 @@
 //! Kit files in.
 
-use super::build::{Builder, Built, FilmWidth, bridging};
+use super::build::{Builder, Built, FilmWidth};
 use super::films::Films;
+use super::joints::check_joints;
 use super::model::{Kind, Kit};
 use super::plausible::{Doubt, doubts};
 use super::sheet::KitSheet;
@@ -10,7 +11,7 @@ use crate::job::drawing::Drawings;
 use crate::job::files::{Beside, read_input};
 use crate::job::{Files, Folder, Kept, Panel, Tally, Unit};
 use crate::json::{self, Node, Path, Report};
-use crate::panels::{CHORD_TOLERANCE, Fault, Film, Pieces};
+use crate::panels::{CHORD_TOLERANCE, Film, Pieces};
 use crate::read::ReadOptions;
 use crate::{Error, Problem, Problems, Warning};
 use std::borrow::Cow;
@@ -266,44 +267,6 @@ fn check_ids(kit: &Kit, report: &mut Report) {
         if let Some(first) = kit.parts[..i].iter().position(|p| p.id == part.id && !p.id.is_empty()) {
             let what = format!("the id {:?} is used by parts[{first}] already", part.id);
             report.problem(&parts.index(i).key("id"), what, "give every part an id of its own");
-        }
-    }
-}
-
-/// No film reaches over a joint that comes apart in flight.
-fn check_joints(kit: &Kit, report: &mut Report) {
-    let parts = Path::ROOT.key("parts");
-    for (i, part) in kit.parts.iter().enumerate().filter(|(_, p)| p.separates && p.round().is_none()) {
-        let what = "a joint that comes apart is said of a nose, tube or transition";
-        let at = parts.index(i).named("part", &part.id);
-        report.problem(&at.key("separates"), what, "write it at the part of the body before the joint");
-    }
-    let body: Vec<usize> = (0..kit.parts.len()).filter(|i| kit.parts[*i].round().is_some()).collect();
-    for (k, &i) in body.iter().enumerate() {
-        let part = &kit.parts[i];
-        if !part.separates {
-            continue;
-        }
-        let mut bridge = |j: usize, field: &str, reach: f64| {
-            if reach > 0.0 {
-                let at = parts.index(j).named("part", &kit.parts[j].id);
-                report.problem(
-                    &at.key(field).key("reach"),
-                    format!(
-                        "{reach} mm of film would bridge the joint behind {:?}, which comes apart in flight",
-                        part.id
-                    ),
-                    "let the film end at the joint: leave out `reach`; `trim` is cut off when it is laid",
-                );
-            }
-        };
-        bridge(i, "aft", part.round().map_or(0.0, |r| r.aft.reach));
-        if let Some(&next) = body.get(k + 1) {
-            bridge(next, "fore", kit.parts[next].round().map_or(0.0, |r| r.fore.reach));
-        }
-        if matches!(&part.kind, Kind::Tube(t) if t.with_next) {
-            let Fault { what, remedy, .. } = bridging();
-            report.problem(&parts.index(i).named("part", &part.id).key("with_next"), what, remedy);
         }
     }
 }

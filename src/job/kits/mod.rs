@@ -10,6 +10,7 @@ mod decode;
 mod describe;
 mod expand;
 mod films;
+mod joints;
 mod load;
 mod model;
 mod plausible;

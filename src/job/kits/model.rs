@@ -2,7 +2,7 @@
 
 use crate::job::decode::DrawingRef;
 use crate::job::{Grain, Unit};
-use crate::panels::profile::{Meridian, NoseShape, Tip};
+use crate::panels::profile::{Meridian, NoseShape, StationsAlong, Tip};
 use crate::panels::{End, Fin, Pieces, Seam, Slant};
 use crate::shape::Region;
 
@@ -68,7 +68,15 @@ pub(crate) struct Nose {
 #[derive(Debug, Clone)]
 pub(crate) enum NoseProfile {
     Shape { shape: NoseShape, radius: f64, length: f64 },
-    Measured(Meridian),
+    Measured(Measured),
+}
+
+/// Stations with their radii, and the body that they make.
+#[derive(Debug, Clone)]
+pub(crate) struct Measured {
+    pub stations: Vec<(f64, f64)>,
+    pub along: StationsAlong,
+    pub body: Meridian,
 }
 
 #[derive(Debug, Clone, Copy)]

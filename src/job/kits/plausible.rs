@@ -133,7 +133,7 @@ fn axial_length(kind: &Kind) -> f64 {
 fn nose_size(profile: &NoseProfile) -> (f64, f64) {
     match profile {
         NoseProfile::Shape { radius, length, .. } => (2.0 * radius, *length),
-        NoseProfile::Measured(m) => (2.0 * m.aft_radius(), m.axial_length()),
+        NoseProfile::Measured(m) => (2.0 * m.body.aft_radius(), m.body.axial_length()),
     }
 }
 

@@ -57,38 +57,37 @@ pub(crate) struct WireKit {
 #[expect(dead_code, reason = "the schema is derived from it; nothing is ever written")]
 pub(crate) struct WireSeams {
     /// Finished width by which one panel lies over its neighbour; 6 mm unless told otherwise.
-    #[schemars(range(min = 0.0), default)]
-    overlap: f64,
-    /// `one`: the whole overlap on the edge that lies under. `both`: as much on either edge, to be trimmed.
-    #[schemars(default)]
-    lap: WireLap,
-    /// The edge that lies under, seen from outside with the tip up.
-    #[schemars(default)]
-    under: WireHand,
-    /// Where the middle of piece 1 lies: degrees from the front centre, positive to the right.
-    #[schemars(range(min = -360.0, max = 360.0), default)]
-    front: f64,
+    #[schemars(with = "f64", range(min = 0.0), default)]
+    overlap: Option<f64>,
+    /// `one`: the whole overlap on the edge that lies under. `both`: as much on either edge, to be trimmed. `one` unless
+    /// told otherwise.
+    #[schemars(with = "WireLap", default)]
+    lap: Option<WireLap>,
+    /// The edge that lies under, seen from outside with the tip up; the left one unless told otherwise.
+    #[schemars(with = "WireHand", default)]
+    under: Option<WireHand>,
+    /// Where the middle of piece 1 lies: degrees from the front centre, positive to the right; 0 unless told otherwise.
+    #[schemars(with = "f64", range(min = -360.0, max = 360.0), default)]
+    front: Option<f64>,
 }
 
 /// Which edges carry the overlap.
-#[derive(JsonSchema, Default)]
+#[derive(JsonSchema)]
 #[schemars(rename = "Lap", rename_all = "lowercase")]
 #[expect(dead_code, reason = "the schema is derived from it; nothing is ever written")]
 pub(crate) enum WireLap {
     /// The edge that lies under.
-    #[default]
     One,
     /// Either edge.
     Both,
 }
 
 /// A side.
-#[derive(JsonSchema, Default)]
+#[derive(JsonSchema)]
 #[schemars(rename = "Hand", rename_all = "lowercase")]
 #[expect(dead_code, reason = "the schema is derived from it; nothing is ever written")]
 pub(crate) enum WireHand {
     /// Left.
-    #[default]
     Left,
     /// Right.
     Right,
@@ -155,7 +154,7 @@ pub(crate) struct WirePart {
     /// Tube: angle between seam and axis.
     #[schemars(range(min = -75.0, max = 75.0), default)]
     seam_angle: f64,
-    /// Tube: the wrap goes on over the next tube.
+    /// Tube: the wrap goes on over the next tube. What the wrap is, its first tube says; what is at its aft end, its last.
     #[schemars(default)]
     with_next: bool,
     /// Transition: diameter of the fore end.
@@ -188,9 +187,9 @@ pub(crate) struct WirePart {
     /// Fin: how far before the free edges the film ends.
     #[schemars(with = "f64", range(min = 0.0), default)]
     set_back: Option<f64>,
-    /// Plate: how many.
-    #[schemars(range(min = 1), default)]
-    copies: u32,
+    /// Plate: how many; 1 unless told otherwise.
+    #[schemars(with = "u32", range(min = 1), default)]
+    copies: Option<u32>,
     /// Plate: its outline.
     #[schemars(with = "WireRing", default)]
     outline: Option<WireRing>,

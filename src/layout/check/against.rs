@@ -55,6 +55,7 @@ impl Differences {
         self.compare(place("outline, holes or parts"), &own.parts, &jobs.parts);
         self.compare(place("lines"), &own.lines, &jobs.lines);
         self.compare(place("copies"), &own.copies, &jobs.copies);
+        self.compare(place("numbers"), &own.numbers, &jobs.numbers);
         self.compare(place("grain"), &own.grain, &jobs.grain);
         self.compare(place("mirror"), &own.mirror, &jobs.mirror);
         self.compare(place("optional"), &own.optional, &jobs.optional);

@@ -19,14 +19,18 @@ pub enum StationsAlong {
     Surface,
 }
 
-/// The meridian through measured (station, radius) pairs, in mm, from the tip aft.
+/// The meridian through measured (station, radius) pairs, in mm, from the tip aft, with `film` added to the greatest
+/// radius and as much in proportion to the others: half the thickness of film where that is to count.
 ///
 /// # Errors
 ///
 /// A [`Fault`] names the station that is out of order, negative, or that no surface can join
 /// to the one before.
-pub fn measured(stations: &[(f64, f64)], along: StationsAlong) -> Result<Meridian, Fault> {
+pub fn measured(stations: &[(f64, f64)], along: StationsAlong, film: f64) -> Result<Meridian, Fault> {
     check(stations, along)?;
+    let greatest = stations.iter().map(|s| s.1).fold(0.0, f64::max);
+    let widened: Vec<(f64, f64)> = stations.iter().map(|s| (s.0, s.1 * (1.0 + film / greatest))).collect();
+    let stations = &widened;
     let mut slopes = monotone_slopes(stations);
     if along == StationsAlong::Surface {
         // A surface cannot widen faster than the tape moves along it.
@@ -156,7 +160,7 @@ mod tests {
             (14., 60.),
             (15., 85.),
         ];
-        let m = measured(&data, StationsAlong::Axis).unwrap();
+        let m = measured(&data, StationsAlong::Axis, 0.0).unwrap();
         let mut before = 0.0;
         for i in 0..=1000 {
             let here = m.at_arc(m.arc_length() * f64::from(i) / 1000.0).radius;
@@ -168,7 +172,7 @@ mod tests {
 
     #[test]
     fn bad_stations_are_named() {
-        let bad = |s: &[(f64, f64)], along| measured(s, along).unwrap_err().what;
+        let bad = |s: &[(f64, f64)], along| measured(s, along, 0.0).unwrap_err().what;
         assert!(bad(&[(0., 0.), (10., 3.), (8., 5.)], StationsAlong::Axis).contains("station 3"));
         assert!(bad(&[(0., 0.), (10., 12.)], StationsAlong::Surface).contains("tape"));
         assert!(bad(&[(1., 0.), (10., 3.)], StationsAlong::Axis).contains("station 1"));

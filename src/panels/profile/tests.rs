@@ -220,8 +220,8 @@ fn straight_profiles_are_recognised() {
         assert!(!sharp(shape, 3.0, 30.0).is_straight());
     }
     let cone = [(0.0, 0.0), (10.0, 1.0), (30.0, 3.0)];
-    assert!(measured(&cone, StationsAlong::Axis).unwrap().is_straight());
-    assert!(measured(&cone, StationsAlong::Surface).unwrap().is_straight());
+    assert!(measured(&cone, StationsAlong::Axis, 0.0).unwrap().is_straight());
+    assert!(measured(&cone, StationsAlong::Surface, 0.0).unwrap().is_straight());
 }
 
 /// Stations of a true sphere and ogive: the interpolated profile comes back to the body.
@@ -232,18 +232,18 @@ fn measured_profiles_follow_the_body_they_were_taken_from() {
         .map(|i| ogive.arc_length() * f64::from(i) / 8.0)
         .map(|s| (s, ogive.at_arc(s).radius))
         .collect();
-    let m = measured(&taken, StationsAlong::Surface).unwrap();
+    let m = measured(&taken, StationsAlong::Surface, 0.0).unwrap();
     close(m.arc_length(), ogive.arc_length(), 1e-9);
     close(m.surface_area() / ogive.surface_area(), 1.0, 2e-4);
     close(m.axial_length(), 410.0, 0.05);
     let on_axis: Vec<(f64, f64)> = taken.iter().map(|t| (ogive.at_arc(t.0).axial, t.1)).collect();
-    let a = measured(&on_axis, StationsAlong::Axis).unwrap();
+    let a = measured(&on_axis, StationsAlong::Axis, 0.0).unwrap();
     close(a.axial_length(), 410.0, 1e-9);
     close(a.arc_length(), ogive.arc_length(), 0.05);
     let ball = sharp(NoseShape::Elliptical, 50.0, 50.0);
     let taken: Vec<(f64, f64)> =
         (0..=6).map(|i| ball.arc_length() * f64::from(i) / 6.0).map(|s| (s, ball.at_arc(s).radius)).collect();
-    let m = measured(&taken, StationsAlong::Surface).unwrap();
+    let m = measured(&taken, StationsAlong::Surface, 0.0).unwrap();
     close(m.surface_area() / ball.surface_area(), 1.0, 5e-3);
     close(m.axial_length(), 50.0, 0.5);
 }

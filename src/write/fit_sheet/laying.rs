@@ -1,10 +1,9 @@
-//! In which order panels are laid, and the cautions that go with them.
+//! In which order panels are laid.
 
 use super::draw;
 use crate::job::Unit;
 use crate::job::kits::{KitSheet, PartSheet};
 use crate::panels::Hand;
-use crate::write::caution;
 use maud::{Markup, html};
 
 /// Steps: the body from the tail forward, so that cross laps face aft, then fins, then plates.
@@ -72,15 +71,4 @@ fn last_seam(part: &PartSheet) -> Option<String> {
     Some(format!(
         "Leave the {edge} edge of panel {first} up until the lap of panel {last} lies under it, at seam {n}. "
     ))
-}
-
-/// The usual cautions.
-pub(super) fn cautions(sheet: &KitSheet) -> Markup {
-    let hot = sheet.parts.iter().any(|p| p.strain.is_some());
-    html! {
-        section {
-            h2 { "Cautions" }
-            (caution::cautions(hot))
-        }
-    }
 }

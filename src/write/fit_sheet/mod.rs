@@ -4,7 +4,7 @@
 //! KitSheet -> body.rs   side and end view with seams
 //!          -> panels.rs table and drawings of the panels
 //!          -> strain.rs what the film must do, and where
-//!          -> laying.rs order of laying, cautions
+//!          -> laying.rs order of laying
 //! ```
 
 mod body;
@@ -13,6 +13,7 @@ mod laying;
 mod panels;
 mod strain;
 
+use super::caution::cautions;
 use super::page::plain;
 use crate::job::kits::KitSheet;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -58,7 +59,7 @@ pub fn fit_sheet(sheet: &KitSheet) -> String {
                 (strains(sheet))
                 h2 { "Order of laying" }
                 (laying::order(sheet))
-                (laying::cautions(sheet))
+                section { h2 { "Cautions" } (cautions()) }
             }
         }
     };

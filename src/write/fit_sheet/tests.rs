@@ -53,6 +53,9 @@ fn nothing_is_said_of_seams_where_there_are_none() {
     for absent in ["front centre", "around", "Leave the", "cm\u{b2}"] {
         assert!(!page.contains(absent), "{absent}");
     }
+    for caution in ["Hot film", "flammable", "sharp", "range officer", "centre of gravity", "Vent holes"] {
+        assert!(page.contains(caution), "{caution}");
+    }
     // Three faces, each half an ellipse with the half axes 2 in and 2 in: 3 pi 2 x 2 / 2 = 18.85.
     assert!(page.contains("18.8 in\u{b2}"));
 }

@@ -85,8 +85,9 @@ pub(crate) fn name(panel: &Panel, copy: u32) -> String {
         _ => panel.id.clone(),
     };
     name = strokes::shorten(&name, LONGEST);
-    if panel.copies > 1 {
-        name.push_str(&format!(" {copy}/{}", panel.copies));
+    let (copy, copies) = panel.numbered(copy);
+    if copies > 1 {
+        name.push_str(&format!(" {copy}/{copies}"));
     }
     name
 }

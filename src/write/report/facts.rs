@@ -80,7 +80,7 @@ fn told(notice: &Notice) -> Markup {
 
 /// The usual cautions.
 pub(super) fn care() -> Markup {
-    html! { section id="care" { h2 { "Cautions" } (caution::cautions(true)) } }
+    html! { section id="care" { h2 { "Cautions" } (caution::cautions()) } }
 }
 
 /// What gives exactly this layout again.

@@ -37,7 +37,6 @@ pub(super) struct Letters {
 #[derive(Debug, Clone)]
 pub(super) struct Caption {
     wording: Wording,
-    copies: u32,
     arrow: bool,
     spot: Spot,
     letter: f64,
@@ -63,7 +62,7 @@ impl Wording {
     }
 
     /// `number` is the piece's, or empty.
-    fn lines(&self, number: &str, copy: u32, copies: u32) -> Vec<String> {
+    fn lines(&self, number: &str, (copy, copies): (u32, u32)) -> Vec<String> {
         let of_copies = if copies > 1 { format!("{copy}/{copies}") } else { String::new() };
         let spaced = |parts: &[&str]| {
             parts.iter().copied().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
@@ -100,9 +99,10 @@ impl Caption {
         let number = "8".repeat(digits);
         let arrow = panel.grain.rule.headings().is_some();
         let ways = ways(panel, rings);
+        let (_, copies) = panel.numbered(1);
         let mut best: Option<Self> = None;
         for wording in wordings(panel, digits > 0) {
-            let (width, height) = extent(&wording.lines(&number, panel.copies, panel.copies), arrow);
+            let (width, height) = extent(&wording.lines(&number, (copies, copies)), arrow);
             // A number or an arrow alone is for faces that take no name.
             if width <= 0.0 || (wording.is_nameless() && best.is_some()) {
                 continue;
@@ -111,7 +111,7 @@ impl Caption {
             let Some(spot) = spot::roomiest(rings, w / h, most * h, &ways) else { continue };
             let letter = (spot.height / h).min(most);
             if letter >= least && best.as_ref().is_none_or(|b| letter > b.letter * 1.15) {
-                best = Some(Self { wording, copies: panel.copies, arrow, spot, letter });
+                best = Some(Self { wording, arrow, spot, letter });
             }
             if letter >= (COMFORTABLE * least).min(most) {
                 break;
@@ -131,7 +131,7 @@ impl Caption {
     ) {
         let centre = row.on_page(pose.apply(self.spot.centre));
         let way = upright(pose.apply(self.spot.along) - pose.at);
-        let lines = self.wording.lines(number, placement.copy, self.copies);
+        let lines = self.wording.lines(number, panel.numbered(placement.copy));
         let (width, height) = extent(&lines, self.arrow);
         let h = self.letter;
         let left = -0.5 * width * h;
@@ -177,7 +177,7 @@ fn wordings(panel: &Panel, numbered: bool) -> Vec<Wording> {
     let mut wordings = Vec::new();
     for name in names {
         wordings.push(Wording::Line(name.clone()));
-        if panel.copies > 1 {
+        if panel.numbered(1).1 > 1 {
             wordings.push(Wording::Stacked(name));
         }
     }

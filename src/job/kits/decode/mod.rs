@@ -4,6 +4,7 @@ mod measure;
 mod parts;
 mod profile;
 mod seams;
+mod wraps;
 
 use super::model::{Kit, Part};
 use crate::job::decode::Decoder;
@@ -28,7 +29,11 @@ impl Decoder<'_> {
         let seams = self.seams(fields.get("seams"), Common::default());
         let grain = self.grain(fields.get("grain"));
         let common = Common { grain, count_thickness, ..seams };
-        let parts = fields.need("parts", self.report).map_or_else(Vec::new, |n| self.parts_list(&n, common));
+        let list = fields.need("parts", self.report);
+        let parts = list.map_or_else(Vec::new, |n| self.parts_list(&n, common));
+        if let Some(list) = list {
+            self.wraps(film.as_deref(), &list);
+        }
         // For people and other programs; nothing is made of it.
         self.notes(fields.get("notes"));
         fields.finish(self.report);

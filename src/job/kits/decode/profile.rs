@@ -1,6 +1,6 @@
 //! Profiles and tips of noses.
 
-use super::super::model::NoseProfile;
+use super::super::model::{Measured, NoseProfile};
 use crate::job::decode::Decoder;
 use crate::json::{Fields, Node};
 use crate::panels::Fault;
@@ -132,8 +132,8 @@ impl Decoder<'_> {
         };
         let mm = self.unit.in_mm();
         let stations: Vec<(f64, f64)> = points.iter().map(|p| (p.x * mm, p.y * mm * per_width)).collect();
-        match measured(&stations, along) {
-            Ok(meridian) => Some(NoseProfile::Measured(meridian)),
+        match measured(&stations, along, 0.0) {
+            Ok(body) => Some(NoseProfile::Measured(Measured { stations, along, body })),
             Err(Fault { what, remedy, .. }) => {
                 points_node.problem(self.report, what, remedy);
                 None
