@@ -4,7 +4,7 @@ use super::args::CutArgs;
 use super::folder::Folder;
 use super::input::{self, Source};
 use super::kind::Kind;
-use super::layouts::{self, Proven};
+use super::layouts::{self, Laid};
 use super::names;
 use super::output::{Target, sha256, version};
 use super::{cut_result, say};
@@ -45,7 +45,7 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
         layouts.iter().map(|l| plan::plan(&l.layout, &options)).collect::<Result<_, _>>()?;
     let mut files = Vec::new();
     let mut pieces = Vec::new();
-    for (Proven { piece, layout }, plan) in layouts.iter().zip(&plans) {
+    for (Laid { piece, layout }, plan) in layouts.iter().zip(&plans) {
         let left = sections(plan, args.from_section)?;
         let made = Files { layout, plan, device: &device, args: &args }.all(&left)?;
         let folder = piece.as_ref().map_or_else(String::new, |id| format!("{id}/"));

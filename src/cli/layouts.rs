@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use tuckroll::Error;
 use tuckroll::layout::Layout;
 
-/// A layout that the check passed.
-pub struct Proven {
+/// A layout of a piece of film.
+pub struct Laid {
     /// The piece of film it is for, where a nest took several.
     pub piece: Option<String>,
     /// The layout.
@@ -17,24 +17,29 @@ pub struct Proven {
 /// What a nest wrote into a folder.
 pub struct Nested {
     /// A layout, or one for each piece of film.
-    pub layouts: Vec<Proven>,
+    pub layouts: Vec<Laid>,
     /// Whether film was found for every order.
     pub complete: bool,
 }
 
-/// The layouts of a file, of a folder, or of standard input.
-pub fn typed(path: PathBuf) -> Result<Vec<Proven>, Error> {
+/// The layouts of a file, of a folder, or of standard input, all of which must keep every rule.
+pub fn typed(path: PathBuf) -> Result<Vec<Laid>, Error> {
     if path.is_dir() {
         return Ok(in_folder(&path)?.layouts);
     }
-    Ok(vec![Proven { piece: None, layout: proven(&Source::of(path))? }])
+    Ok(vec![Laid { piece: None, layout: proven(&Source::of(path))? }])
 }
 
-/// The layouts of the folder that a nest wrote.
+/// The layouts of the folder that a nest wrote, all of which must keep every rule.
 pub fn in_folder(dir: &Path) -> Result<Nested, Error> {
+    in_folder_by(dir, proven)
+}
+
+/// The layouts of the folder that a nest wrote, each read by `read`.
+pub fn in_folder_by(dir: &Path, read: impl Fn(&Source) -> Result<Layout, Error>) -> Result<Nested, Error> {
     let layout = |within: &Path, piece| {
-        let layout = proven(&file_in(within, names::LAYOUT)?)?;
-        Ok::<_, Error>(Proven { piece, layout })
+        let layout = read(&file_in(within, names::LAYOUT)?)?;
+        Ok::<_, Error>(Laid { piece, layout })
     };
     if !dir.join(names::SUMMARY).exists() {
         return Ok(Nested { layouts: vec![layout(dir, None)?], complete: true });

@@ -12,7 +12,7 @@ mod model;
 mod table;
 mod wire;
 
-pub use check::{Fault, check, check_against};
+pub use check::{Fault, check, check_against, check_day};
 pub use file::{load, read, schema, write};
 pub use measure::{assemble, measure};
 pub use model::{Layout, MadeBy, Measures, Placement};

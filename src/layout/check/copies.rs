@@ -38,7 +38,8 @@ pub(super) fn check<'a>(
     placed
 }
 
-fn name(id: &str, copy: u32) -> String {
+/// What faults call a copy.
+pub(super) fn name(id: &str, copy: u32) -> String {
     format!("{id}#{copy}")
 }
 

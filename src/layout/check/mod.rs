@@ -8,12 +8,14 @@
 //! * `headings`: grain rules, match groups, mirroring;
 //! * `film`: on usable film, clear of flaws, before the end of the roll; fillers' reach;
 //! * `pairs`: the gap between any two panels, or their overlap where no gap is asked;
-//! * `against`: what a layout and its job must have in common.
+//! * `against`: what a layout and its job must have in common;
+//! * `day`: what the layouts of several pieces of film must come to together.
 //!
 //! All lengths are judged by the roll's one tolerance t, [`Roll::tolerance`](crate::job::Roll::tolerance).
 
 mod against;
 mod copies;
+mod day;
 mod fault;
 mod film;
 mod headings;
@@ -24,6 +26,7 @@ mod stencil;
 mod tests;
 
 pub use against::check_against;
+pub use day::check_day;
 pub use fault::Fault;
 
 use super::Layout;
