@@ -5,6 +5,7 @@ use super::held::Held;
 use super::kind::{Headings, Kind, Shape, Stance, coarsen, permitted};
 use super::nfp::Push;
 use super::pairs::{Link, Pairs};
+use super::simplify;
 use crate::shape::Point;
 use pulp::Simd;
 use rayon::prelude::*;
@@ -393,7 +394,7 @@ fn obstacle(flaw: &[Point], width: f64, kinds: &mut Vec<Kind>, stances: &mut Vec
     let centre = crate::shape::Bounds::of(flaw).map_or(Point { x: 0.0, y: 0.0 }, |b| b.centre());
     let contour: Vec<Point> = flaw.iter().map(|p| *p - centre).collect();
     let hull = crate::shape::convex_hull(&contour);
-    let mut solid = vec![contour];
+    let mut solid = vec![simplify::outwards(&contour, STRAIGHT * width, 0.0)];
     let coarsened = coarsen(&mut solid, &hull, STRAIGHT * width, OUTWARDS * width);
     let mut kind = Kind {
         keep: solid.clone(),

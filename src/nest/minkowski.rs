@@ -294,7 +294,10 @@ fn sweep(c: &[Point], i: usize, ranks: &[u32], rank: u32) -> i8 {
     if before == after {
         return 0;
     }
-    let left = n == 2 || side(c[(i + n - 1) % n], c[i], c[(i + 1) % n]) != Side::Right;
+    // By the directions that have the ranks, and not by the three points: of points in line, turned, the two may differ in
+    // the last digit, and a turn the long way round would sweep over nearly all directions.
+    let (reached, left_by) = (c[i] - c[(i + n - 1) % n], c[(i + 1) % n] - c[i]);
+    let left = n == 2 || side(Point { x: 0.0, y: 0.0 }, reached, left_by) != Side::Right;
     let within =
         |from: u32, to: u32| if from < to { from < rank && rank < to } else { rank > from || rank < to };
     match left {

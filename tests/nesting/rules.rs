@@ -430,3 +430,15 @@ fn outlines_of_very_many_corners_are_nested_with_room_to_spare() {
     let told: String = nested.warnings.iter().map(ToString::to_string).collect();
     assert!(told.contains("\"jagged\" and 1 more") && told.contains("room to spare"), "{told}");
 }
+
+/// A corner in the middle of a straight side makes a turn of the last digit once it is turned, and it was taken for one
+/// nearly all the way round: panels lay on the flaw, and the check refused the layout.
+#[test]
+fn a_flaw_with_a_corner_along_a_straight_side() {
+    let roll = json!({"width": 100, "flaws": [[[30, 40], [45, 40], [60, 40], [60, 60], [30, 60]]]});
+    let fin = json!({"id": "fin", "outline": [[0, 0], [40, 0], [30, 20], [10, 20]], "copies": 8,
+                     "grain": {"rule": "free"}});
+    let job = parse(&job_text(roll, 2.0, vec![fin])).unwrap();
+    let (_, _, faults) = lay(&job, 2).unwrap();
+    assert!(faults.is_empty(), "{faults:?}");
+}
