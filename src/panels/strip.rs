@@ -176,7 +176,7 @@ pub(super) fn ring(points: Vec<Point>) -> Result<Ring, Fault> {
             "use more pieces, less overlap or smaller allowances",
         ),
         RingFault::NotFinite { .. } => Fault::new("", "a dimension is beyond reason", "check the unit"),
-        RingFault::TooFewPoints | RingFault::NoArea => {
+        RingFault::TooFewPoints | RingFault::NoArea | RingFault::Crowded => {
             Fault::new("", "nothing is left of the flat panel", "check its dimensions")
         }
     })

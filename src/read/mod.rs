@@ -24,15 +24,17 @@
 //! tags and comments, 4096 selectors, 64 prefixes and 250 000 declarations of name spaces, 1 000 000 places where
 //! the subpaths of filled paths cross or touch, 2 000 000 000 pairs of their sides that lie close. All formats:
 //! 4 000 000 points, 65 536 points in one curve or contour, 50 000 contours and 64 MiB of the names of their layers,
-//! 50 000 000 pairs of contours whose boxes lie over each other and 500 000 that cross, 250 000 000 pairs of their
-//! sides that lie close, coordinates up to 1e9 units.
+//! 50 000 000 pairs of contours whose boxes lie over each other and 500 000 that cross, 100 000 000 pairs of their
+//! sides that lie close, 1 000 000 places where lines lie on each other in part, 4 000 000 pairs of ends within the join
+//! tolerance, 500 000 000 pairs of sides of one contour beside each other, coordinates up to 1e9 units.
 
 mod contours;
 mod dxf;
+mod grid;
 mod kind;
 mod svg;
 
-use crate::shape::{Point, Region};
+use crate::shape::{Bounds, Point, Region};
 use crate::{Error, Problem, Warning};
 use std::sync::Arc;
 
@@ -68,6 +70,8 @@ pub struct Found {
 pub struct Broken {
     /// The layer it is on.
     pub layer: String,
+    /// What it reaches over; `None` where it has no points.
+    pub bounds: Option<Bounds>,
     /// Where it is, what is wrong with it and what to do.
     pub problem: Problem,
 }

@@ -12,6 +12,8 @@ pub enum RingFault {
     },
     /// Fewer than three different points.
     TooFewPoints,
+    /// Too many sides lie beside each other to look at all of their pairs.
+    Crowded,
     /// All points on one line, or the sides cancel: no area.
     NoArea,
     /// Two sides that are not neighbours meet, or two neighbours lie on each other.
@@ -32,15 +34,21 @@ pub enum RingFault {
 pub struct Ring(Vec<Point>);
 
 impl Ring {
-    /// Checks the points and keeps them as they are; a repeated first point at the end is dropped.
-    pub fn new(mut points: Vec<Point>) -> Result<Self, RingFault> {
+    /// Checks the points and keeps them as they are; a first point that is repeated at the end, once or more often, is dropped.
+    pub fn new(points: Vec<Point>) -> Result<Self, RingFault> {
+        Self::within(points, &mut usize::MAX.clone())
+    }
+
+    /// As [`Ring::new`], but looks at so many pairs of sides at most, and takes those that it looked at off. What would take
+    /// more is [`RingFault::Crowded`].
+    pub fn within(mut points: Vec<Point>, pairs_left: &mut usize) -> Result<Self, RingFault> {
         if let Some(point) = points.iter().position(|p| !(p.x.is_finite() && p.y.is_finite())) {
             return Err(RingFault::NotFinite { point });
         }
-        if points.len() > 1 && points.first() == points.last() {
+        while points.len() > 1 && points.first() == points.last() {
             points.pop();
         }
-        simple::check(&points)?;
+        simple::check(&points, pairs_left)?;
         Ok(Self(points))
     }
 

@@ -6,8 +6,8 @@ use super::{Bounds, Point, RingFault, Side, side};
 ///
 /// Sweeps the sides by where they begin along one axis, and compares only those whose ranges
 /// overlap along both. The axis is the one along which the sides are shorter, so that a comb
-/// of long teeth is swept across its teeth.
-pub(super) fn check(points: &[Point]) -> Result<(), RingFault> {
+/// of long teeth is swept across its teeth. The pairs whose ranges overlap along the axis are counted.
+pub(super) fn check(points: &[Point], pairs_left: &mut usize) -> Result<(), RingFault> {
     let distinct: Vec<usize> =
         (0..points.len()).filter(|&i| points[i] != points[(i + points.len() - 1) % points.len()]).collect();
     let n = distinct.len();
@@ -19,7 +19,7 @@ pub(super) fn check(points: &[Point]) -> Result<(), RingFault> {
     if (2..n).all(|i| side(a, b, sides.ends(i)[0]) == Side::On) {
         return Err(RingFault::NoArea);
     }
-    sides.sweep()
+    sides.sweep(pairs_left)
 }
 
 /// The sides between different neighbouring points.
@@ -44,9 +44,10 @@ impl Sides<'_> {
         [self.points[self.distinct[i % n]], self.points[self.distinct[(i + 1) % n]]]
     }
 
-    fn sweep(&self) -> Result<(), RingFault> {
+    fn sweep(&self, pairs_left: &mut usize) -> Result<(), RingFault> {
         let mut active: Vec<Span> = Vec::new();
         for span in self.spans() {
+            *pairs_left = pairs_left.checked_sub(active.len()).ok_or(RingFault::Crowded)?;
             active.retain(|other| other.end >= span.begin);
             let near = active.iter().filter(|other| other.low <= span.high && span.low <= other.high);
             for other in near {
@@ -161,11 +162,20 @@ mod tests {
     fn combs_are_swept_across_their_teeth() {
         let start = Instant::now();
         for lying in [false, true] {
-            assert_eq!(check(&comb(100_000, lying)), Ok(()));
+            assert_eq!(check(&comb(100_000, lying), &mut 10_000_000), Ok(()));
             let mut bent = comb(1000, lying);
             bent.swap(10, 600);
-            assert!(matches!(check(&bent), Err(RingFault::Crossing { .. })));
+            assert!(matches!(check(&bent, &mut 10_000_000), Err(RingFault::Crossing { .. })));
         }
         assert!(start.elapsed() < Duration::from_secs(5), "{:?}", start.elapsed());
+    }
+
+    /// Across both axes the teeth of a slanted comb lie beside each other: all pairs would have to be looked at.
+    #[test]
+    fn a_slanted_comb_is_counted() {
+        let slanted: Vec<Point> =
+            comb(1000, false).into_iter().map(|p| Point { x: p.x * 1e3 + p.y, y: p.y - p.x * 1e3 }).collect();
+        assert_eq!(check(&slanted, &mut 100_000), Err(RingFault::Crowded));
+        assert_eq!(check(&slanted, &mut 10_000_000), Ok(()));
     }
 }

@@ -136,6 +136,7 @@ impl Decoder<'_> {
 pub(crate) fn ring_fault(fault: &RingFault, unit: &str) -> (String, &'static str) {
     match *fault {
         RingFault::NotFinite { point } => (format!("point {point} is not finite"), ""),
+        RingFault::Crowded => ("it has too many sides beside each other".into(), "draw it with fewer points"),
         RingFault::TooFewPoints => {
             ("fewer than three different points".into(), "a contour needs at least three corners")
         }

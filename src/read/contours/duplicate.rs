@@ -1,8 +1,8 @@
 //! What is drawn twice is kept once.
 
-use super::grid::{Grid, segment_box};
 use super::report::{Kind, Report};
 use super::{Contour, Ranked};
+use crate::read::grid::{Grid, segment_box};
 use crate::shape::{Bounds, Point, point_segment_distance};
 use std::collections::BTreeSet;
 
@@ -67,9 +67,12 @@ fn same_ring(a: &[Point], b: &[Point], tolerance: f64) -> bool {
     same_run(&closed(a), &closed(b), tolerance)
 }
 
-/// Whether every point of each run lies within `tolerance` of the other.
+/// Whether every point of each run lies within `tolerance` of the other. Then their boxes are the same, too.
 pub(super) fn same_run(a: &[Point], b: &[Point], tolerance: f64) -> bool {
-    lies_along(a, b, tolerance) && lies_along(b, a, tolerance)
+    let boxes = Bounds::of(a).zip(Bounds::of(b));
+    boxes.is_some_and(|(a, b)| same_box(&a, &b, tolerance))
+        && lies_along(a, b, tolerance)
+        && lies_along(b, a, tolerance)
 }
 
 /// Whether every point of `points` lies within `tolerance` of the run `along`.

@@ -10,9 +10,11 @@
 //! 1. Layers are worlds of their own: nothing joins, merges or nests across layers.
 //! 2. Strokes without length are dropped. Straight lines that lie on each other in part are
 //!    cut at each other's ends; of strokes that are the same, also reversed, one is kept.
-//! 3. Ends at equal coordinates belong together. Ends that are still alone are joined with the
+//! 3. Ends that are a thousandth of the join tolerance apart belong together: they are one place that
+//!    was reckoned twice. Ends that are still alone are joined with the
 //!    nearest other lone end within the join tolerance, nearest pairs first; both move to the
-//!    middle, so by half the tolerance at most. What is then still alone may join a pair near by.
+//!    middle, so by half the tolerance at most. What is then still alone may join a pair near by, and
+//!    pairs join that lie about as near to each other as their own ends did.
 //! 4. Where more than two ends meet, the contours are the areas that the lines bound: two
 //!    rectangles with a common side, or with a corner on each other, are two contours.
 //! 5. Lines that bound no area are left over and warned of, with their open ends.
@@ -24,7 +26,6 @@
 
 mod duplicate;
 mod ends;
-mod grid;
 mod nesting;
 mod network;
 mod overlap;
@@ -33,7 +34,7 @@ mod tidy;
 
 use super::{Broken, Drawing, Lines, ReadOptions, Sketch, Stroke};
 use crate::Error;
-use crate::shape::{Point, Ring, RingFault};
+use crate::shape::{Bounds, Point, Ring, RingFault};
 use report::{Kind, Report};
 use std::sync::Arc;
 
@@ -68,9 +69,9 @@ pub(super) fn assemble(sketch: Sketch, name: &str, options: &ReadOptions) -> Res
     let mut broken = Vec::new();
     let mut tally = tidy::Tally::default();
     for layer in tidy::by_layer(strokes) {
-        for l in close(tidy::tidy(layer, &mut report), tolerance, &mut report) {
+        for l in close(tidy::tidy(layer, &mut report), tolerance, &mut report)? {
             tidy::check_size(&l, name)?;
-            match simple(l, &mut report) {
+            match simple(l, &mut tally.sides_left, &mut report)? {
                 Ok(contour) => {
                     tally.count(&contour.layer, name)?;
                     contours.push(contour);
@@ -100,30 +101,40 @@ pub(super) fn as_drawn(sketch: Sketch, name: &str) -> Result<Lines, Error> {
 }
 
 /// The loops of one layer: strokes that are closed already, and what the others bound.
-fn close(strokes: Vec<Ranked>, tolerance: f64, report: &mut Report) -> Vec<Loop> {
+fn close(strokes: Vec<Ranked>, tolerance: f64, report: &mut Report) -> Result<Vec<Loop>, Error> {
     let (closed, open): (Vec<_>, Vec<_>) = strokes.into_iter().partition(|(_, s)| s.closed);
     let mut loops: Vec<Loop> = closed
         .into_iter()
         .map(|(rank, s)| Loop { rank, layer: s.layer, place: s.place, points: s.points })
         .collect();
-    let open = overlap::split(open, tolerance, report);
+    let open = overlap::split(open, tolerance, report)?;
     let open = duplicate::merge_strokes(open, report);
-    let joined = ends::join(open, tolerance, report);
+    let joined = ends::join(open, tolerance, report)?;
     loops.extend(network::trace(joined, tolerance, report));
     loops.sort_by_key(|l| l.rank);
-    loops
+    Ok(loops)
 }
 
-/// Makes a ring of a loop. What crosses itself is broken; what has no area is only warned of.
-fn simple(l: Loop, report: &mut Report) -> Result<Contour, Option<Broken>> {
+/// Makes a ring of a loop, with so many pairs of sides that may be looked at. What crosses itself is broken; what has no
+/// area is only warned of.
+fn simple(
+    l: Loop,
+    sides_left: &mut usize,
+    report: &mut Report,
+) -> Result<Result<Contour, Option<Broken>>, Error> {
     let Loop { rank, layer, place, points } = l;
     let start = points.first().copied().unwrap_or_default();
-    match Ring::new(points) {
-        Ok(ring) => Ok(Contour { rank, layer, place, ring }),
-        Err(RingFault::Crossing { near, .. }) => Err(Some(report.broken(&layer, &place, near))),
+    let bounds = Bounds::of(&points);
+    match Ring::within(points, sides_left) {
+        Ok(ring) => Ok(Ok(Contour { rank, layer, place, ring })),
+        Err(RingFault::Crossing { near, .. }) => Ok(Err(Some(report.broken(&layer, &place, near, bounds)))),
+        Err(RingFault::Crowded) => Err(report.refused(
+            "the contours have too many sides beside each other",
+            "raise the chord tolerance, or draw them with fewer points",
+        )),
         Err(_) => {
             report.warn(Kind::NoArea, &layer, &place, start, "a closed contour without area is left out", "");
-            Err(None)
+            Ok(Err(None))
         }
     }
 }

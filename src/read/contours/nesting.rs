@@ -1,10 +1,10 @@
 //! Contours in contours: outlines, holes, islands.
 
-use super::grid::Grid;
 use super::report::{Kind, Report};
 use super::{Broken, Contour};
 use crate::Error;
 use crate::read::Found;
+use crate::read::grid::Grid;
 use crate::shape::{Bounds, Region, Tree};
 use std::cell::{Cell, OnceCell};
 
@@ -19,8 +19,8 @@ const MOST_CROSSING: usize = 500_000;
 const NOTHING: f64 = 1e-9;
 
 /// Most pairs of sides looked at to tell which contours cross, but for [`FEW_SIDES`] of each pair of contours, which is
-/// counted itself: ten seconds.
-const MOST_SIDES: usize = 250_000_000;
+/// counted itself: some seconds.
+const MOST_SIDES: usize = 100_000_000;
 /// See [`MOST_SIDES`].
 const FEW_SIDES: usize = 16;
 
@@ -130,7 +130,7 @@ fn all(nest: &Nest, report: &mut Report) -> Result<(Vec<Found>, Vec<Broken>), To
         if region.area() > NOTHING * contour.ring.area() {
             found.push(Found { number: found.len() + 1, layer: contour.layer.to_string(), region });
         } else {
-            broken.push(report.nothing_left(&contour.layer, &contour.place, contour.ring.points()[0]));
+            broken.push(report.nothing_left(&contour.layer, &contour.place, &contour.ring));
         }
     }
     Ok((found, broken))
@@ -224,7 +224,7 @@ fn region(
         fit[k] = fits;
         if !fits {
             let hole = contour(*hole);
-            broken.push(report.hole_meets(&hole.layer, &hole.place, hole.ring.points()[0]));
+            broken.push(report.hole_meets(&hole.layer, &hole.place, &hole.ring));
         }
     }
     let kept = holes.iter().zip(&fit).filter(|(_, fits)| **fits).map(|(i, _)| contour(*i).ring.clone());

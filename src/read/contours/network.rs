@@ -210,9 +210,9 @@ impl<'a> Network<'a> {
 /// Warns of every connected run of edges that bound nothing.
 fn warn_left_over(network: &Network, bounds: &impl Fn(usize) -> bool, report: &mut Report) {
     let tips: Vec<usize> = (0..network.nodes.len()).filter(|v| network.around[*v].len() == 1).collect();
-    let mut seen = vec![false; network.edges.len()];
+    let mut seen = Seen { edges: vec![false; network.edges.len()], nodes: vec![false; network.nodes.len()] };
     for start in (0..network.edges.len()).filter(|e| !bounds(*e)) {
-        if seen[start] {
+        if seen.edges[start] {
             continue;
         }
         let run = connected(network, start, bounds, &mut seen);
@@ -233,22 +233,31 @@ fn warn_left_over(network: &Network, bounds: &impl Fn(usize) -> bool, report: &m
     }
 }
 
+/// What belongs to a run already. All edges that bound nothing at a node that was seen were seen with it.
+struct Seen {
+    edges: Vec<bool>,
+    nodes: Vec<bool>,
+}
+
 /// The edges that bound nothing and hang together with `start`.
 fn connected(
     network: &Network,
     start: usize,
     bounds: &impl Fn(usize) -> bool,
-    seen: &mut [bool],
+    seen: &mut Seen,
 ) -> Vec<usize> {
     let mut run = vec![start];
     let mut next = 0;
-    seen[start] = true;
+    seen.edges[start] = true;
     while let Some(&e) = run.get(next) {
         next += 1;
         for v in network.edges[e].nodes {
+            if std::mem::replace(&mut seen.nodes[v], true) {
+                continue;
+            }
             for other in network.around[v].iter().map(|h| h / 2) {
-                if !seen[other] && !bounds(other) {
-                    seen[other] = true;
+                if !seen.edges[other] && !bounds(other) {
+                    seen.edges[other] = true;
                     run.push(other);
                 }
             }

@@ -1,37 +1,48 @@
 //! Straight lines that lie on each other in part are cut at each other's ends, so that the
 //! shared part becomes one line drawn twice.
 
-use super::grid::{Grid, segment_box};
 use super::report::{Kind, Report};
 use super::{Ranked, Stroke};
+use crate::Error;
+use crate::read::grid::{Grid, segment_box};
 use crate::shape::{Point, cross, dot, length};
 
 /// Two lines lie on each other when they are this part of the join tolerance apart: the same
 /// numbers up to rounding. At the tolerance itself the sides of a narrow tip would melt.
 const SAME_LINE: f64 = 0.02;
 
-/// Lines looked at near one end. More are never met in a drawing; the rest is left uncut.
-const MOST_NEAR: usize = 256;
+/// Most places at which the lines of one layer are cut. Of a thousand lines each may lie on all others.
+const MOST_CUTS: usize = 1_000_000;
+
+/// Most lines looked at near ends, all ends together: some seconds.
+const MOST_NEAR: usize = 1_000_000_000;
 
 /// Cuts overlapping single lines at each other's ends. Runs of several points stay whole.
-pub(super) fn split(strokes: Vec<Ranked>, tolerance: f64, report: &mut Report) -> Vec<Ranked> {
+pub(super) fn split(strokes: Vec<Ranked>, tolerance: f64, report: &mut Report) -> Result<Vec<Ranked>, Error> {
     let lines: Vec<(usize, Line)> =
         strokes.iter().enumerate().filter_map(|(i, (_, s))| Some((i, Line::of(s)?))).collect();
     let reach = SAME_LINE * tolerance;
     let boxes: Vec<_> = lines.iter().map(|(_, l)| segment_box(l.from, l.to, reach)).collect();
     let grid = Grid::new(&boxes);
     let mut cuts: Vec<Vec<Point>> = vec![Vec::new(); strokes.len()];
+    let (mut looked_at, mut cut) = (0, 0);
     for (j, (_, other)) in lines.iter().enumerate() {
         for end in [other.from, other.to] {
-            for i in grid.at(end).take(MOST_NEAR).filter(|i| *i != j) {
+            for i in grid.at(end).filter(|i| *i != j) {
                 let (stroke, line) = &lines[i];
+                looked_at += 1;
                 if line.is_inside(end, reach) && line.lies_on(other, reach) {
                     cuts[*stroke].push(end);
+                    cut += 1;
                 }
             }
         }
+        if cut > MOST_CUTS || looked_at > MOST_NEAR {
+            let what = "too many lines lie on each other in part, or close together";
+            return Err(report.refused(what, "keep only the outlines of the panels, each line once"));
+        }
     }
-    strokes.into_iter().zip(cuts).flat_map(|(s, at)| pieces(s, at, report)).collect()
+    Ok(strokes.into_iter().zip(cuts).flat_map(|(s, at)| pieces(s, at, report)).collect())
 }
 
 /// A stroke of one straight line.

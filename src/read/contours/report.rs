@@ -2,8 +2,8 @@
 
 use crate::error::Shown;
 use crate::read::Broken;
-use crate::shape::Point;
-use crate::{Problem, Warning};
+use crate::shape::{Bounds, Point, Ring};
+use crate::{Error, Problem, Warning};
 use std::collections::BTreeMap;
 
 /// What a warning is about; warnings of one kind are listed up to [`MOST_LISTED`].
@@ -69,26 +69,34 @@ impl<'a> Report<'a> {
     }
 
     /// The problem of a contour that crosses itself.
-    pub fn broken(&self, layer: &str, place: &str, near: Point) -> Broken {
+    pub fn broken(&self, layer: &str, place: &str, near: Point, bounds: Option<Bounds>) -> Broken {
         let what =
             format!("{}the contour crosses or touches itself near {}", on_layer(layer), position(near));
         let remedy = "redraw it there so that it runs round one area";
-        Broken { layer: layer.to_string(), problem: Problem::new(self.place(place), what, remedy) }
+        Broken { layer: layer.to_string(), bounds, problem: Problem::new(self.place(place), what, remedy) }
     }
 
     /// The problem of a hole that crosses the outline or another hole.
-    pub fn hole_meets(&self, layer: &str, place: &str, at: Point) -> Broken {
-        let what = format!("{}the hole at {} crosses another contour", on_layer(layer), position(at));
+    pub fn hole_meets(&self, layer: &str, place: &str, hole: &Ring) -> Broken {
+        let at = position(hole.points()[0]);
+        let what = format!("{}the hole at {at} crosses another contour", on_layer(layer));
         let remedy = "redraw the two as one hole, or move them apart";
-        Broken { layer: layer.to_string(), problem: Problem::new(self.place(place), what, remedy) }
+        let bounds = Some(hole.bounds());
+        Broken { layer: layer.to_string(), bounds, problem: Problem::new(self.place(place), what, remedy) }
     }
 
     /// The problem of an outline that its holes fill.
-    pub fn nothing_left(&self, layer: &str, place: &str, at: Point) -> Broken {
-        let what =
-            format!("{}the contours in the outline at {} leave nothing of it", on_layer(layer), position(at));
+    pub fn nothing_left(&self, layer: &str, place: &str, outline: &Ring) -> Broken {
+        let at = position(outline.points()[0]);
+        let what = format!("{}the contours in the outline at {at} leave nothing of it", on_layer(layer));
         let remedy = "delete the outline, or what divides it";
-        Broken { layer: layer.to_string(), problem: Problem::new(self.place(place), what, remedy) }
+        let bounds = Some(outline.bounds());
+        Broken { layer: layer.to_string(), bounds, problem: Problem::new(self.place(place), what, remedy) }
+    }
+
+    /// The error of a drawing that asks for more than is done.
+    pub fn refused(&self, what: &str, remedy: &str) -> Error {
+        Error::input(self.name, what, remedy)
     }
 
     /// Notes that ends were moved by `widest` at most. Moves below a hundredth of the

@@ -268,3 +268,87 @@ fn lines_are_handed_on_as_they_are_drawn() {
     assert_eq!(lines.warnings.len(), 1);
     assert!(lines.warnings[0].what.contains("without length"));
 }
+
+/// A number from -1 to 1, the next of a fixed row.
+fn noise(state: &mut u64) -> f64 {
+    *state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+    (*state >> 11) as f64 / (1u64 << 52) as f64 - 1.0
+}
+
+/// Four ends at one corner, none exactly where another is: two pairs of them are not two corners.
+#[test]
+fn corners_of_many_ends_that_are_a_little_off_are_one_place() {
+    let mut state = 1;
+    for off in [1e-13, 1e-9, 1e-5, 1e-3] {
+        for _ in 0..20 {
+            let cells = [(0., 0.), (10., 0.), (0., 10.), (10., 10.)];
+            let mut lines: Vec<Stroke> = cells.iter().flat_map(|(x, y)| sides(*x, *y, 10., 10.)).collect();
+            // Half a turn of the corner joined cell to cell, by squares that share only a corner.
+            lines.extend(sides(20., 20., 7., 7.));
+            for p in lines.iter_mut().flat_map(|s| &mut s.points) {
+                *p = Point { x: p.x + off * noise(&mut state), y: p.y + off * noise(&mut state) };
+            }
+            let d = drawing(lines);
+            assert_eq!((d.found.len(), d.broken.len()), (5, 0), "{off}: {:?}", d.warnings);
+            let whole: f64 = d.found.iter().map(|f| f.region.area()).sum();
+            assert!((whole - 449.0).abs() < 200.0 * off.max(1e-9), "{off}: {whole}");
+        }
+    }
+}
+
+#[test]
+fn narrow_tips_keep_their_corners_apart() {
+    // Two exact corners a third of the tolerance apart.
+    let d = drawing(vec![
+        line((0., 0.), (100., 0.)),
+        line((100., 0.), (100., 0.015)),
+        line((100., 0.015), (0., 10.)),
+        line((0., 10.), (0., 0.)),
+    ]);
+    assert_eq!(d.found[0].region.outline().points().len(), 4);
+}
+
+fn refused(strokes: Vec<Stroke>) -> String {
+    let sketch = Sketch { mm_per_unit: Some(1.0), strokes, warnings: Vec::new() };
+    assemble(sketch, "t.dxf", &ReadOptions::default()).unwrap_err().to_string()
+}
+
+/// 20,000 lines along each other ran out of a gigabyte, as did 200,000 in a bundle.
+#[test]
+fn crowds_of_lines_are_refused() {
+    let along = (0..1100).map(|k| line((f64::from(k), 0.), (f64::from(k) + 5000., 0.))).collect();
+    assert!(refused(along).contains("lie on each other"));
+    let bundle = (0..40_000).map(|k| line((f64::from(k) * 5e-4, 0.), (f64::from(k) * 5e-4, 1.))).collect();
+    assert!(refused(bundle).contains("join tolerance"));
+}
+
+/// Lines beside an end are no reason not to cut the one that it lies on.
+#[test]
+fn a_line_among_many_is_cut_where_another_ends_on_it() {
+    let mut strokes: Vec<Stroke> =
+        (0..300).map(|k| line((-50., 20. + f64::from(k)), (50., 20. + f64::from(k)))).collect();
+    let corners = [(0., 0.), (60., 0.), (60., 400.), (0., 400.)];
+    strokes.extend([line((0., 0.), (40., 0.)), line((20., 0.), (60., 0.))]);
+    strokes.extend((1..4).map(|i| line(corners[i], corners[(i + 1) % 4])));
+    assert!(areas(&drawing(strokes)).contains(&24_000.0));
+}
+
+/// All lines were looked at for each one that hangs together with them.
+#[test]
+fn a_star_of_lines_is_one_run() {
+    let rays = (1..15_000).map(|k| line((0., 0.), (f64::from(k), 3e4 - f64::from(k)))).collect();
+    let d = drawing(rays);
+    assert_eq!(d.found.len(), 0);
+    assert!(told(&d, "a run of 14999 strokes is not closed"), "{:?}", d.warnings);
+}
+
+/// Where the tolerance is below the last digit, only ends at the same numbers join; it took the square of their number.
+#[test]
+fn a_tolerance_below_the_last_digit() {
+    let sketch = |mm_per_unit| Sketch {
+        mm_per_unit: Some(mm_per_unit),
+        strokes: (0..200).flat_map(|k| sides(f64::from(k) * 3., 0., 2., 2.)).collect(),
+        warnings: Vec::new(),
+    };
+    assert_eq!(assemble(sketch(3.1e19), "t.dxf", &ReadOptions::default()).unwrap().found.len(), 200);
+}

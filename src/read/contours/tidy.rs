@@ -16,8 +16,7 @@ const FARTHEST: f64 = 1e9;
 /// Longest that the names of layers may be together, in bytes: every contour has a copy of its own.
 const MOST_NAMED: usize = 64 << 20;
 
-/// Most points of one contour, as many as one curve may have. Whether a contour crosses itself
-/// takes quadratic time at worst: a dozen seconds for so many.
+/// Most points of one contour, as many as one curve may have.
 const MOST_CONTOUR_POINTS: usize = crate::shape::flatten::MAX_POINTS;
 
 /// How many problems of one kind are listed.
@@ -47,11 +46,22 @@ pub(super) fn check_limits(strokes: &[Stroke], name: &str) -> Result<(), Error> 
     problems.or_ok(())
 }
 
+/// Most pairs of sides of one contour that are looked at to tell whether it crosses itself, all contours together: some
+/// seconds. Only combs of ten thousands of long slanted teeth have so many.
+const MOST_SIDE_PAIRS: usize = 500_000_000;
+
 /// Contours counted, those that are broken with the others.
-#[derive(Default)]
 pub(super) struct Tally {
     contours: usize,
     names: usize,
+    /// How many pairs of sides may still be looked at.
+    pub sides_left: usize,
+}
+
+impl Default for Tally {
+    fn default() -> Self {
+        Self { contours: 0, names: 0, sides_left: MOST_SIDE_PAIRS }
+    }
 }
 
 impl Tally {

@@ -3,6 +3,7 @@
 use super::pen::Subpath;
 use super::tangle::{Allowance, Tangled};
 use crate::read::MOST_CONTOURS;
+use crate::read::grid::Grid;
 use crate::shape::{Point, Ring, RingFault, flatten, segments_cross};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::ContourDirection;
@@ -42,45 +43,55 @@ pub(super) fn resolve(
     }
     let total = subpaths.len();
     subpaths.retain(|s| s.points.len() > 2);
-    let mut anew = |subpaths: Vec<Subpath>| {
+    let anew = |subpaths: Vec<Subpath>, allowance: &mut Allowance| {
         allowance.spend(&subpaths)?;
         let swallowed = total - subpaths.len();
         Ok(Filled { contours: overlay(subpaths, even_odd), swallowed, rebuilt: true })
     };
     let mut rings = Vec::new();
     for subpath in &subpaths {
-        match Ring::new(subpath.points.clone()) {
+        match Ring::within(subpath.points.clone(), &mut allowance.sides) {
             Ok(ring) => rings.push(ring),
             Err(RingFault::NoArea | RingFault::TooFewPoints) => {}
-            Err(_) => return anew(subpaths),
+            Err(RingFault::Crowded) => return Err(Tangled::Crowded),
+            Err(_) => return anew(subpaths, allowance),
         }
     }
     match rings.len() {
         0 | 1 => {}
-        _ if keep_clear(&rings) => rings = bounding(rings, even_odd),
-        _ => return anew(subpaths),
+        _ if keep_clear(&rings, &mut allowance.sides) => rings = bounding(rings, even_odd),
+        _ => return anew(subpaths, allowance),
     }
     let swallowed = total - rings.len();
     let contours = rings.into_iter().map(|r| r.points().to_vec()).collect();
     Ok(Filled { contours, swallowed, rebuilt: false })
 }
 
-/// Whether no two rings have a point in common, as far as that is cheap to tell.
-fn keep_clear(rings: &[Ring]) -> bool {
+/// Whether no two rings have a point in common, as far as that is cheap to tell. Pairs of sides that are looked at are taken
+/// off those that are allowed in the whole drawing.
+fn keep_clear(rings: &[Ring], allowed: &mut usize) -> bool {
     let boxes: Vec<_> = rings.iter().map(Ring::bounds).collect();
-    let mut left = MAX_SIDE_PAIRS;
-    for (i, a) in rings.iter().enumerate() {
-        for (j, b) in rings.iter().enumerate().take(i) {
+    let grid = Grid::new(&boxes);
+    let most = MAX_SIDE_PAIRS.min(*allowed);
+    let mut left = most;
+    let mut clear = true;
+    'all: for (i, a) in rings.iter().enumerate() {
+        for j in grid.near(&boxes[i]).into_iter().take_while(|j| *j < i) {
             if !boxes[i].near(&boxes[j], 0.0) {
                 continue;
             }
+            let b = &rings[j];
             match left.checked_sub(a.points().len().saturating_mul(b.points().len())) {
                 Some(rest) if !rings_meet(a, b) => left = rest,
-                _ => return false,
+                _ => {
+                    clear = false;
+                    break 'all;
+                }
             }
         }
     }
-    true
+    *allowed -= most - left;
+    clear
 }
 
 /// Whether two rings cross or touch: if sides meet without crossing, an end of one lies on the other.
@@ -96,12 +107,13 @@ fn bounding(rings: Vec<Ring>, even_odd: bool) -> Vec<Ring> {
     let boxes: Vec<_> = rings.iter().map(Ring::bounds).collect();
     let turns: Vec<i64> = rings.iter().map(|r| if r.signed_area() > 0.0 { 1 } else { -1 }).collect();
     let painted = |winding: i64| if even_odd { winding % 2 != 0 } else { winding != 0 };
+    let grid = Grid::new(&boxes);
     let keep: Vec<bool> = (0..rings.len())
         .map(|i| {
             let inner = rings[i].points()[0];
             let holds =
                 |j: usize| j != i && boxes[j].near(&boxes[i], 0.0) && rings[j].locate(inner) == Some(true);
-            let outside: i64 = (0..rings.len()).filter(|j| holds(*j)).map(|j| turns[j]).sum();
+            let outside: i64 = grid.near(&boxes[i]).into_iter().filter(|j| holds(*j)).map(|j| turns[j]).sum();
             painted(outside) != painted(outside + turns[i])
         })
         .collect();

@@ -12,17 +12,22 @@ const MOST_PAIRS: usize = 100_000_000;
 /// Most pairs of sides in one bin of those into which the overlay sorts them: two seconds.
 const MOST_CROWDED: usize = 2_000_000_000;
 
+/// Most pairs of sides looked at to tell whether anything has to be cut up at all: some seconds.
+const MOST_SIDES: usize = 500_000_000;
+
 /// What may still be cut up in a drawing.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Allowance {
     places: usize,
     pairs: usize,
     crowded: usize,
+    /// Pairs of sides that may still be looked at to tell whether subpaths keep clear of themselves and each other.
+    pub sides: usize,
 }
 
 impl Default for Allowance {
     fn default() -> Self {
-        Self { places: MOST_PLACES, pairs: MOST_PAIRS, crowded: MOST_CROWDED }
+        Self { places: MOST_PLACES, pairs: MOST_PAIRS, crowded: MOST_CROWDED, sides: MOST_SIDES }
     }
 }
 
