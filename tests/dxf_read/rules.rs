@@ -212,3 +212,81 @@ fn splines_that_do_not_add_up_are_refused() {
     assert_eq!(fit.found.len(), 1);
     assert!(told(&fit).contains("given by points"));
 }
+
+/// What is seen from above would be shorter than it is.
+#[test]
+fn what_is_not_level_is_left_out_with_a_warning() {
+    let line = |a: &str, b: &str| {
+        format!(
+            "0 LINE 8 cut 10 {} 20 {} 30 {} 11 {} 21 {} 31 {} ",
+            a.split(',').next().unwrap(),
+            a.split(',').nth(1).unwrap(),
+            a.split(',').nth(2).unwrap(),
+            b.split(',').next().unwrap(),
+            b.split(',').nth(1).unwrap(),
+            b.split(',').nth(2).unwrap()
+        )
+    };
+    let frame = |z: &str| {
+        let high = format!("100,50,{z}");
+        let left = format!("0,50,{z}");
+        entities(
+            &[line("0,0,0", "100,0,0"), line("100,0,0", &high), line(&high, &left), line(&left, "0,0,0")]
+                .concat(),
+        )
+    };
+    assert_eq!(areas(&drawing(frame("0.01"))), [("cut", 5000.0)]);
+    let sloped = drawing(frame("50"));
+    assert!(sloped.found.is_empty());
+    assert!(told(&sloped).contains("2 LINE left out, tilted"), "{}", told(&sloped));
+    // The extrusion of a line is the way it is thickened.
+    let upright = frame("0").replace("8\ncut", "8\ncut\n210\n0\n220\n1\n230\n0");
+    assert_eq!(areas(&drawing(upright)), [("cut", 5000.0)]);
+    let spatial = |z: u32| {
+        entities(&format!(
+            "0 POLYLINE 8 cut 66 1 70 9 0 VERTEX 10 0 20 0 30 0 70 32 0 VERTEX 10 9 20 0 30 0 70 32 \
+            0 VERTEX 10 9 20 9 30 {z} 70 32 0 SEQEND"
+        ))
+    };
+    assert_eq!(areas(&drawing(spatial(0))), [("cut", 40.5)]);
+    assert!(told(&drawing(spatial(9))).contains("1 POLYLINE left out, tilted"));
+    let spline = |z: u32| {
+        entities(&format!(
+            "0 SPLINE 8 cut 70 8 71 1 72 6 73 4 40 0 40 0 40 1 40 2 40 3 40 3 10 0 20 0 30 0 10 9 20 0 30 0 \
+            10 9 20 9 30 {z} 10 0 20 0 30 0"
+        ))
+    };
+    assert_eq!(areas(&drawing(spline(0))), [("cut", 40.5)]);
+    assert!(told(&drawing(spline(9))).contains("1 SPLINE left out, tilted"));
+}
+
+#[test]
+fn a_block_that_lies_in_another_drawing_is_told() {
+    let blocks = "0 SECTION 2 BLOCKS 0 BLOCK 2 fin 70 4 1 fin.dwg 10 0 20 0 0 ENDBLK 0 ENDSEC";
+    let d = drawing(file(blocks, "0 INSERT 2 FIN 8 cut 10 0 20 0 0 CIRCLE 8 cut 10 0 20 0 40 1"));
+    assert_eq!(d.found.len(), 1);
+    assert!(told(&d).contains("INSERT of `FIN`, which lies in another drawing"), "{}", told(&d));
+}
+
+/// A piece of an edge across angle 0 is no hole in the panel.
+#[test]
+fn a_tiny_arc_across_angle_zero_is_no_circle() {
+    let arc = |start: &str, end: &str| {
+        drawing(entities(&format!("0 ARC 8 cut 10 0 20 0 40 1000 50 {start} 51 {end}")))
+    };
+    assert!(arc("359.999", "0.001").found.is_empty());
+    assert!(arc("359.999", "-359.999").found.is_empty());
+    assert_eq!(arc("0.0", "359.999").found.len(), 1);
+    assert_eq!(arc("0", "0").found.len(), 1);
+    let ellipse = |start: &str, end: &str| {
+        drawing(entities(&format!("0 ELLIPSE 8 cut 10 0 20 0 11 1000 21 0 40 0.5 41 {start} 42 {end}")))
+    };
+    assert!(ellipse("6.28317", "0.00001").found.is_empty());
+    assert_eq!(ellipse("0", "6.28319").found.len(), 1);
+}
+
+#[test]
+fn a_spline_with_a_gap_is_refused() {
+    let spline = "0 SPLINE 8 cut 70 8 71 1 72 6 73 4 40 0 40 0 40 1 40 1 40 2 40 2 10 0 20 0 10 9 20 0 10 9 20 5 10 0 20 5";
+    assert!(try_read(entities(spline)).unwrap_err().to_string().contains("gap"));
+}

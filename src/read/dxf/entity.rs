@@ -65,6 +65,8 @@ pub(super) enum Reason {
     HiddenLayer,
     /// A block that is not there.
     NoBlock(String),
+    /// A block that lies in another drawing.
+    External(String),
     /// A block that contains itself.
     Recursive(String),
     /// Not left out, but doubtful: a curve that is given by nothing but points on it.

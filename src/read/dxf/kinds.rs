@@ -54,7 +54,9 @@ fn read(record: &Record, vertices: &[Record], text: Text) -> Result<(Shape, bool
     };
     record.check()?;
     vertices.iter().try_for_each(Record::check)?;
-    let Some(up) = normal_is_up(record)? else { return left_out(Reason::Tilted(kind)) };
+    // Of a line the extrusion is the way it is thickened; how it lies, its ends tell.
+    let up = if record.kind == b"LINE" { Some(true) } else { normal_is_up(record)? };
+    let Some(up) = up.filter(|_| is_level(record, vertices)) else { return left_out(Reason::Tilted(kind)) };
     let shape = match record.kind {
         b"LINE" => line(record)?,
         b"ARC" => arc(record)?,
@@ -75,6 +77,28 @@ fn normal_is_up(record: &Record) -> Result<Option<bool>, Fault> {
     // 10 m by 5e-9 mm.
     let upright = x.abs().max(y.abs()) <= 1e-6 * z.abs() && z != 0.0;
     Ok(upright.then_some(z > 0.0))
+}
+
+/// Whether what is written in world coordinates lies at one height, so that it is not shortened when it is seen from above.
+fn is_level(record: &Record, vertices: &[Record]) -> bool {
+    /// Rise for each length across the plane: it shortens 10 m by 0.005 mm.
+    const FLAT: f64 = 1e-3;
+    let heights: &[i32] = match record.kind {
+        b"LINE" => &[30, 31],
+        b"SPLINE" => &[30, 33],
+        b"POLYLINE" if polyline::is_spatial(record) => &[30],
+        _ => return true,
+    };
+    let own = if record.kind == b"POLYLINE" { &[] } else { std::slice::from_ref(record) };
+    let pairs = || own.iter().chain(vertices).flat_map(|r| &r.pairs);
+    let range = |codes: &dyn Fn(i32) -> bool| {
+        let values = pairs().filter(|p| codes(p.code)).filter_map(|p| p.real().ok());
+        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+    };
+    let extent = |(low, high): (f64, f64)| (high - low).max(0.0);
+    let flat = |x: i32| move |code| code == x || (code == x + 1 && heights.len() > 1);
+    let across = extent(range(&flat(10))).max(extent(range(&flat(20))));
+    extent(range(&|code| heights.contains(&code))) <= FLAT * across
 }
 
 fn line(record: &Record) -> Result<Shape, Fault> {
@@ -102,7 +126,7 @@ fn sweep(start: f64, end: f64, turn: f64) -> f64 {
     let way = end - start;
     let turns = (way / turn).round();
     // With its turns taken off, a turn that was rounded up would look like a tiny arc.
-    let rounding = if turns == 0.0 { ARITHMETIC } else { SIX_DIGITS };
+    let rounding = if turns > 0.0 { SIX_DIGITS } else { ARITHMETIC };
     if (way - turns * turn).abs() <= rounding * turn { turn } else { way.rem_euclid(turn) }
 }
 

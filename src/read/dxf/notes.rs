@@ -76,6 +76,10 @@ fn warning(name: &str, reason: &Reason, layer: &str, tally: &Tally) -> Warning {
         Reason::NoBlock(block) => {
             (format!("{count} INSERT of the block `{block}`, which is not in the file"), "explode or bind it")
         }
+        Reason::External(block) => (
+            format!("{count} INSERT of `{block}`, which lies in another drawing, left out"),
+            "bind the external reference, then export again",
+        ),
         Reason::FitPoints => (
             format!("{count} SPLINE is given by points on it only; a cubic spline is laid through them"),
             "another program may lay it otherwise: compare, or export it with control points",

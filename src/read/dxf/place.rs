@@ -8,6 +8,7 @@ use super::notes::Notes;
 use super::path::Path;
 use super::text::Text;
 use crate::read::{MOST_POINTS, Stroke};
+use crate::shape::flatten::FlattenFault;
 use crate::shape::{Point, Turn};
 use crate::{Error, Problem, Problems, Warning};
 use geo::AffineTransform;
@@ -49,6 +50,7 @@ pub(super) fn strokes(
         inserts: 0,
         placed: 0,
         nested_in: Vec::new(),
+        splines: BTreeMap::new(),
         problems: Problems::default(),
     };
     let model = Frame { map: Map::identity(), layer: None, top: None };
@@ -65,6 +67,8 @@ pub(super) fn strokes(
 struct Block {
     name: String,
     base: Point,
+    /// It stands for another drawing (DXF Reference, BLOCK: flags 4 and 8 of group 70).
+    is_external: bool,
     entities: Vec<Entity>,
 }
 
@@ -73,7 +77,9 @@ fn blocks(document: &Document, text: Text) -> BTreeMap<String, Rc<Block>> {
     let block = |b: &super::document::Block| {
         let name = text.decode(b.head.text(2).unwrap_or_default());
         let base = b.head.point(10).unwrap_or_default();
-        (name.to_lowercase(), Rc::new(Block { name, base, entities: entities(&b.entities, text).collect() }))
+        let is_external = b.head.whole(70, 0).is_ok_and(|flags| flags & (4 | 8) != 0);
+        let entities = entities(&b.entities, text).collect();
+        (name.to_lowercase(), Rc::new(Block { name, base, is_external, entities }))
     };
     document.blocks.iter().map(block).collect()
 }
@@ -106,8 +112,13 @@ struct Placer<'a> {
     placed: usize,
     /// The blocks that the work is in, outermost first.
     nested_in: Vec<String>,
+    /// Splines as points, by their place in the file and the tolerance: they take long, and blocks are inserted often.
+    splines: BTreeMap<(usize, u64), Rc<Flat>>,
     problems: Problems,
 }
+
+/// Points along a curve, and whether it is closed.
+type Flat = (Vec<Point>, bool);
 
 impl Placer<'_> {
     fn is_over(&self) -> bool {
@@ -148,7 +159,7 @@ impl Placer<'_> {
                 if matches!(path, Path::Cubics(_)) {
                     self.notes.note(&Reason::FitPoints, &layer.name, &place, at);
                 }
-                self.stroke(path, &frame_of(entity, frame), layer, place);
+                self.stroke((entity.at, path), &frame_of(entity, frame), layer, place);
             }
         }
     }
@@ -158,21 +169,35 @@ impl Placer<'_> {
     }
 
     /// Adds the stroke of a curve or polyline.
-    fn stroke(&mut self, path: &Path, map: &Map, layer: Layer, place: Arc<str>) {
-        let (points, closed) = match path.flatten(self.tolerance / stretch(map)) {
+    fn stroke(&mut self, path: (usize, &Path), map: &Map, layer: Layer, place: Arc<str>) {
+        let flat = match self.flat(path, self.tolerance / stretch(map)) {
             Ok(flat) => flat,
             Err(fault) => {
                 let what = format!("layer `{}`: {fault}", layer.name);
                 return self.problem(&place, what, "check the drawing's unit, or raise the chord tolerance");
             }
         };
+        let (points, closed) = (&flat.0, flat.1);
         self.points += points.len();
         if self.points > MOST_POINTS {
             let what = format!("the drawing has more than {MOST_POINTS} points");
             return self.problem(&place, what, "check the drawing's unit, or raise the chord tolerance");
         }
-        let points = points.into_iter().map(|p| map.apply(p)).collect();
+        let points = points.iter().map(|p| map.apply(*p)).collect();
         self.strokes.push(Stroke { layer: layer.name, place, points, closed });
+    }
+
+    /// The points of a curve or polyline that stands at this place of the file.
+    fn flat(&mut self, (at, path): (usize, &Path), tolerance: f64) -> Result<Rc<Flat>, FlattenFault> {
+        let key = (at, tolerance.to_bits());
+        if let Some(known) = self.splines.get(&key) {
+            return Ok(known.clone());
+        }
+        let flat = Rc::new(path.flatten(tolerance)?);
+        if matches!(path, Path::Spline(_)) {
+            self.splines.insert(key, flat.clone());
+        }
+        Ok(flat)
     }
 
     /// Puts a block in place, once for every row and column.
@@ -184,6 +209,11 @@ impl Placer<'_> {
             let reason = Reason::NoBlock(insert.block.clone());
             return self.notes.note(&reason, &layer.name, &place, at);
         };
+        // One that was bound has its entities here.
+        if block.is_external && block.entities.is_empty() {
+            let reason = Reason::External(insert.block.clone());
+            return self.notes.note(&reason, &layer.name, &place, at);
+        }
         if self.nested_in.contains(&key) {
             let reason = Reason::Recursive(insert.block.clone());
             return self.notes.note(&reason, &layer.name, &place, at);

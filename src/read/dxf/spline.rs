@@ -33,6 +33,13 @@ pub(super) fn read(record: &Record) -> Result<Shape, Fault> {
     if knots.windows(2).any(|w| w[0] > w[1]) {
         return Err(fault("the knots fall".into()));
     }
+    let inner = &knots[1..knots.len() - 1];
+    if inner
+        .windows(degree + 1)
+        .any(|w| w[0] >= w[degree] && knots[0] < w[0] && w[0] < knots[knots.len() - 1])
+    {
+        return Err(fault("the spline has a gap: a knot stands there more often than its degree".into()));
+    }
     if !(weights.is_empty() || weights.len() == control.len()) || weights.iter().any(|w| *w <= 0.0) {
         return Err(fault("a spline needs one weight above zero for each control point, or none".into()));
     }
