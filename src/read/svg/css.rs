@@ -234,12 +234,32 @@ fn lasting(block: &str) -> Vec<Declaration<'_>> {
 /// The declarations of a block or a `style` attribute, of the properties that are read at all.
 pub(super) fn declarations(text: &str) -> impl Iterator<Item = Declaration<'_>> {
     split_outside(text).filter_map(|part| {
-        let (name, value) = part.split_once(':')?;
-        let value = value.trim();
-        let plain = value.strip_suffix("important").and_then(|v| v.trim_end().strip_suffix('!'));
-        let (name, value, important) = (name.trim(), plain.unwrap_or(value).trim(), plain.is_some());
-        (property::is_read(name) && !value.is_empty()).then_some(Declaration { name, value, important })
+        let (name, value) = bare(part).split_once(':')?;
+        let value = bare(value);
+        let plain = without_word(value, "important").and_then(|v| bare(v).strip_suffix('!'));
+        let (value, important) = (bare(plain.unwrap_or(value)), plain.is_some());
+        let name = property::read_as(bare(name)).filter(|_| !value.is_empty())?;
+        Some(Declaration { name, value, important })
     })
+}
+
+/// The text without blanks and comments at its ends.
+fn bare(text: &str) -> &str {
+    let mut text = text.trim();
+    loop {
+        let after = text.strip_prefix("/*").map(|rest| rest.split_once("*/").map_or("", |(_, after)| after));
+        let before = || text.strip_suffix("*/").and_then(|rest| Some(rest.rsplit_once("/*")?.0));
+        match after.or_else(before) {
+            Some(rest) => text = rest.trim(),
+            None => return text,
+        }
+    }
+}
+
+/// The text before a word at its end, which is written in capitals or not.
+fn without_word<'a>(text: &'a str, word: &str) -> Option<&'a str> {
+    let (before, last) = text.split_at_checked(text.len().checked_sub(word.len())?)?;
+    last.eq_ignore_ascii_case(word).then_some(before)
 }
 
 /// Splits at semicolons outside parentheses and quotes: `url(data:image/png;base64,…)` is one part.
@@ -255,8 +275,15 @@ fn split_outside(text: &str) -> impl Iterator<Item = &str> {
 
 /// Where the first semicolon outside parentheses and quotes stands.
 fn semicolon_outside(text: &str) -> Option<usize> {
-    let (mut depth, mut quote) = (0_usize, None);
+    let (mut depth, mut quote, mut comment) = (0_usize, None, 0);
     text.char_indices().find_map(|(i, c)| {
+        if i < comment {
+            return None;
+        }
+        if quote.is_none() && text[i..].starts_with("/*") {
+            comment = text[i + 2..].find("*/").map_or(text.len(), |end| i + 2 + end + 2);
+            return None;
+        }
         match (quote, c) {
             (Some(q), _) => quote = (q != c).then_some(q),
             (None, '"' | '\'') => quote = Some(c),

@@ -31,7 +31,8 @@ pub(super) const PROPERTIES: [&str; 24] = [
 /// Properties of CSS alone that move an element.
 pub(super) const STYLE_ONLY: [&str; 4] = ["rotate", "scale", "translate", "offset-path"];
 
-/// Whether a reader of outlines looks at a property.
-pub(super) fn is_read(name: &str) -> bool {
-    PROPERTIES.contains(&name) || STYLE_ONLY.contains(&name)
+/// The property of this name that a reader of outlines looks at. Upper and lower case are the same in a style (CSS 2.1,
+/// section 4.1.3).
+pub(super) fn read_as(name: &str) -> Option<&'static str> {
+    PROPERTIES.iter().chain(&STYLE_ONLY).copied().find(|known| known.eq_ignore_ascii_case(name))
 }

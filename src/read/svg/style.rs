@@ -50,6 +50,11 @@ impl<'a> Properties<'a> {
         all
     }
 
+    /// Whether the value of a property is a certain word, which is written in capitals or not.
+    pub fn is(&self, name: &str, word: &str) -> bool {
+        self.get(name).is_some_and(|value| value.eq_ignore_ascii_case(word))
+    }
+
     /// The trimmed value of a property.
     pub fn get(&self, name: &str) -> Option<&'a str> {
         self.values.get(name).map(|v| v.text.trim())
@@ -62,7 +67,7 @@ impl<'a> Properties<'a> {
 
     /// The first property of CSS alone that moves the element.
     pub fn style_only_move(&self) -> Option<&'static str> {
-        STYLE_ONLY.into_iter().find(|name| self.get(name).is_some_and(|v| v != "none"))
+        STYLE_ONLY.into_iter().find(|name| self.get(name).is_some() && !self.is(name, "none"))
     }
 }
 
@@ -95,20 +100,20 @@ impl Default for Inherited {
 impl Inherited {
     /// With the properties of an element; values that are not known leave things as they are.
     pub fn with(mut self, own: &Properties<'_>) -> Self {
-        match own.get("visibility") {
-            Some("visible") => self.visible = true,
-            Some("hidden" | "collapse") => self.visible = false,
-            _ => {}
+        if own.is("visibility", "visible") {
+            self.visible = true;
+        } else if own.is("visibility", "hidden") || own.is("visibility", "collapse") {
+            self.visible = false;
         }
-        match own.get("fill") {
-            Some("none") => self.filled = false,
-            Some("inherit") | None => {}
-            Some(_) => self.filled = true,
+        // As its parent where it says so; the initial value where it says that.
+        let kept = ["inherit", "unset", "revert"].iter().any(|word| own.is("fill", word));
+        if own.get("fill").is_some() && !kept {
+            self.filled = !own.is("fill", "none");
         }
-        match own.get("fill-rule") {
-            Some("evenodd") => self.even_odd = true,
-            Some("nonzero") => self.even_odd = false,
-            _ => {}
+        if own.is("fill-rule", "evenodd") {
+            self.even_odd = true;
+        } else if own.is("fill-rule", "nonzero") || own.is("fill-rule", "initial") {
+            self.even_odd = false;
         }
         self
     }

@@ -111,6 +111,8 @@ fn hidden_things_are_left_out_with_a_warning() {
     for body in [
         format!("<rect {square} display='none'/>"),
         format!("<g style='display:none'><rect {square}/></g>"),
+        format!("<g style='/* a;b */DISPLAY /**/: None /**/! Important'><rect {square}/></g>"),
+        format!("<style>.off{{Display:NONE}}</style><rect {square} class='off'/>"),
         format!("<style>.off{{display:none}}</style><rect {square} class='off'/>"),
         format!("<g visibility='hidden'><rect {square}/></g>"),
     ] {
@@ -236,4 +238,24 @@ fn tolerance_is_in_millimetres_whatever_the_unit() {
     let mm = points("width='200mm' height='100mm' viewBox='0 0 200 100'", "50");
     assert_eq!(mm, points("width='200mm' height='100mm' viewBox='0 0 20 10'", "5"));
     assert_eq!(mm, points("width='8in' height='4in' viewBox='0 0 203.2 101.6'", "50"));
+}
+
+/// Names of properties and words are the same in capitals, and comments stand anywhere (CSS 2.1, sections 4.1.3 and 4.1.9).
+#[test]
+fn styles_in_capitals_and_with_comments() {
+    let hole = "M0 0h10v10h-10zM2 2h5v5h-5z";
+    for style in ["style='FILL:none'", "style='/* x */fill/**/:/**/none'", "fill='NONE'"] {
+        assert_eq!(areas(&format!("<path d='{hole}' {style}/>")), [75.0], "{style}");
+    }
+    assert_eq!(areas(&format!("<g fill-rule='evenodd'><path d='{hole}' fill-rule='Initial'/></g>")), [100.0]);
+    assert_eq!(areas(&format!("<g fill='none'><path d='{hole}' fill='unset'/></g>")), [75.0]);
+}
+
+/// Subpaths are compared with those near by only: 50,000 took the square of their number.
+#[test]
+fn many_small_subpaths_take_no_time() {
+    let path: String = (0..49_000).map(|k| format!("M{} {}h.1v.1z", k % 200, k / 200)).collect();
+    let start = std::time::Instant::now();
+    assert_eq!(drawing(&format!("<path d='{path}'/>")).found.len(), 49_000);
+    assert!(start.elapsed() < std::time::Duration::from_secs(20), "{:?}", start.elapsed());
 }

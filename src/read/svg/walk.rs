@@ -171,7 +171,7 @@ impl<'a> Walker<'a> {
         own: &Properties<'a>,
         frame: &Frame<'a>,
     ) -> Result<Option<Frame<'a>>, Stop> {
-        if own.get("display") == Some("none") {
+        if own.is("display", "none") {
             self.warn(
                 node,
                 "what is not displayed (display: none) is left out",
@@ -201,7 +201,7 @@ impl<'a> Walker<'a> {
             ("marker-mid", "markers are left out"),
             ("marker-end", "markers are left out"),
         ] {
-            if own.get(name).is_some_and(|v| !matches!(v, "none" | "inherit")) {
+            if own.get(name).is_some() && !own.is(name, "none") && !own.is(name, "inherit") {
                 self.warn(node, what, "");
             }
         }
