@@ -250,7 +250,27 @@ fn choose<'d>(
             }
         }
     }
+    report_broken_at(drawing, &picked, path, report);
     (report.problem_count() == before).then_some(picked)
+}
+
+/// Reports broken contours that may belong to a picked outline: of a hole that cannot be cut it would be as if it were
+/// not there. One that lies apart, or all round the outline, is another piece.
+fn report_broken_at(drawing: &Drawing, picked: &[&Found], path: &Path<'_>, report: &mut Report) {
+    let mut told = BTreeSet::new();
+    for found in picked {
+        let own = found.region.bounds();
+        for (i, broken) in drawing.broken.iter().enumerate().filter(|(_, b)| b.layer == found.layer) {
+            let meets = broken.bounds.is_some_and(|b| b.near(&own, 0.0) && b.with(own) != b);
+            if report.is_full() || !meets || !told.insert(i) {
+                continue;
+            }
+            let Problem { place, what, remedy } = &broken.problem;
+            let what =
+                format!("contour {} cannot be told from what is broken at it: {place}: {what}", found.number);
+            report.problem(path, what, remedy.as_str());
+        }
+    }
 }
 
 /// Reports the contours that cannot be cut as they are drawn, if their layer is asked for: to go

@@ -53,6 +53,28 @@ fn several_picked_contours_are_one_panel_and_with_all_several() {
     assert_eq!(ids, [("p/1", 3), ("p/2", 3)]);
 }
 
+/// Of a hole that cannot be cut it would be as if it were not there.
+#[test]
+fn what_is_broken_at_a_picked_outline_is_refused() {
+    let picked = |inside: &str| {
+        let svg = format!(
+            "<svg xmlns='http://www.w3.org/2000/svg' width='99mm' height='99mm' viewBox='0 0 99 99' fill='none'>\
+             <path d='M0 0h40v40h-40z'/><path d='{inside}'/></svg>"
+        );
+        let drawing = move |_: &str| Ok(svg.clone().into_bytes());
+        let text = job_of("mm", json!({"file": "a.svg", "pick": [1]})).to_string();
+        job::parse(text.as_bytes(), "day.json", &drawing, &ReadOptions::default())
+    };
+    let bow_tie = |x: u32, y: u32| format!("M{x} {y}l9 9v-9l-9 9z");
+    assert!(picked("M5 5h9v9h-9z").is_ok());
+    let told = picked(&bow_tie(5, 5)).unwrap_err().to_string();
+    assert!(
+        told.contains("contour 1 cannot be told") && told.contains("crosses or touches itself"),
+        "{told}"
+    );
+    assert!(picked(&bow_tie(60, 60)).is_ok(), "another piece");
+}
+
 #[test]
 fn a_choice_that_is_missing_or_wrong_is_explained() {
     let several = complaint(json!({"file": "a.svg"}));
