@@ -301,6 +301,18 @@ fn keys_of_a_panel() {
     check(vec![
         case("/panels/0/kit", json!(""), "day.json: panels[0].kit (panel \"fin\")", &["empty"]),
         case(
+            "/panels/0/lines/0/copy",
+            json!(4),
+            "day.json: panels[0].lines[0].copy (panel \"fin\")",
+            &["a line of copy 4, and there are 3"],
+        ),
+        case(
+            "/panels/1/numbers/copies",
+            json!([5, 2]),
+            "day.json: panels[1].numbers.copies (panel \"Größe 3/\\\"name\\\"\")",
+            &["not the numbers of 2 of 5 copies"],
+        ),
+        case(
             "/panels/0/copies",
             json!(0),
             "day.json: panels[0].copies (panel \"fin\")",

@@ -30,7 +30,7 @@ const SAMPLE: &str = r#"{
    "grain": {"along": 90, "rule": "two-way", "slack": 2.5},
    "lines": [{"role": "draw", "points": [[0, 0], [1, 1]], "copy": 2},
              {"role": "through", "points": [[1, 0.5], [2, 0.75], [1.25, 1.5]], "closed": true}]},
-  {"id": "Größe 3/\"name\"", "copies": 2, "optional": true, "priority": 7,
+  {"id": "Größe 3/\"name\"", "copies": 2, "numbers": {"copies": [2, 5], "of": 5}, "optional": true, "priority": 7,
    "parts": [{"outline": [[0, 0], [1, 0], [1, 1], [0, 1]], "holes": [[[0.2, 0.2], [0.8, 0.2], [0.8, 0.8]]]},
              {"outline": [[1.1, 0], [2, -0.0], [2, 0.5]]}]},
   {"id": "plate", "file": "plates.svg", "pick": [1, 2], "all": true},

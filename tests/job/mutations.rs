@@ -63,7 +63,8 @@ fn sound<T: PartialEq + std::fmt::Debug>(
 ) -> Result<(), TestCaseError> {
     match result {
         Ok(value) => prop_assert_eq!(&again(&value).unwrap(), &value),
-        Err(tuckroll::Error::Input(problems)) => {
+        // A film may have become too narrow for the panels of a kit.
+        Err(tuckroll::Error::Input(problems) | tuckroll::Error::Unmet(problems)) => {
             prop_assert!(!problems.0.is_empty() && problems.0.iter().all(|p| !p.place.is_empty()));
         }
         Err(other) => prop_assert!(false, "{other}"),

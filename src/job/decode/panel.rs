@@ -63,15 +63,18 @@ impl Decoder<'_> {
     }
 
     fn all_but_shape(&mut self, fields: &mut Fields<'_>) -> Panel {
+        let before = self.report.problem_count();
         let copies = fields.get("copies").map_or(1, |n| self.copies(&n));
+        // Where the number is wrong, nothing else is held against it.
+        let known = (self.report.problem_count() == before).then_some(copies);
         Panel {
             id: fields.need("id", self.report).and_then(|n| self.id(&n)).unwrap_or_default(),
             kit: self.optional_id(fields.get("kit")),
             film: self.optional_id(fields.get("film")),
             copies,
-            numbers: fields.get("numbers").and_then(|n| self.numbers(&n, copies)),
+            numbers: fields.get("numbers").and_then(|n| self.numbers(&n, known)),
             parts: Vec::new(),
-            lines: fields.get("lines").map_or_else(Vec::new, |n| self.lines(&n)),
+            lines: fields.get("lines").map_or_else(Vec::new, |n| self.lines(&n, known)),
             keep_clear: self.word_or_default(fields.get("keep_clear")),
             fill_holes: self.flag(fields.get("fill_holes")),
             grain: self.grain(fields.get("grain")),
@@ -83,12 +86,12 @@ impl Decoder<'_> {
     }
 
     /// Which copies of a day these are.
-    fn numbers(&mut self, node: &Node<'_>, copies: u32) -> Option<Numbers> {
+    fn numbers(&mut self, node: &Node<'_>, copies: Option<u32>) -> Option<Numbers> {
         let mut fields = Fields::open(node, self.report)?;
         let list = fields.need("copies", self.report);
         let of = fields.need("of", self.report).map_or(1, |n| self.copies(&n));
         fields.finish(self.report);
-        let list = list?;
+        let (list, copies) = (list?, copies?);
         let numbers: Vec<u32> = list.items(self.report)?.filter_map(|n| self.copy_number(&n)).collect();
         let ascend = numbers.is_sorted_by(|a, b| a < b) && numbers.last().is_some_and(|last| *last <= of);
         if !ascend || numbers.len() != copies as usize {
@@ -164,17 +167,23 @@ impl Decoder<'_> {
         None
     }
 
-    fn lines(&mut self, node: &Node<'_>) -> Vec<Line> {
+    fn lines(&mut self, node: &Node<'_>, copies: Option<u32>) -> Vec<Line> {
         let Some(items) = self.few(node) else { return Vec::new() };
-        items.filter_map(|n| self.line(&n)).collect()
+        items.filter_map(|n| self.line(&n, copies)).collect()
     }
 
-    fn line(&mut self, node: &Node<'_>) -> Option<Line> {
+    fn line(&mut self, node: &Node<'_>, copies: Option<u32>) -> Option<Line> {
         let mut fields = Fields::open(node, self.report)?;
         let role = fields.need("role", self.report).and_then(|n| self.word(&n));
         let points_node = fields.need("points", self.report);
         let closed = self.flag(fields.get("closed"));
-        let copy = fields.get("copy").and_then(|n| self.copy_number(&n));
+        let copy_node = fields.get("copy");
+        let copy = copy_node.as_ref().and_then(|n| self.copy_number(n));
+        if let (Some(node), Some(copy), Some(copies)) = (copy_node, copy, copies.filter(|n| copy > Some(*n)))
+        {
+            let what = format!("a line of copy {copy}, and there are {copies}");
+            node.problem(self.report, what, "copies are numbered from 1 to `copies`");
+        }
         fields.finish(self.report);
         let points_node = points_node?;
         let points = self.points(&points_node)?;
