@@ -139,9 +139,9 @@ def bill(layouts):
                 rows[kit][item] += amount
     if "labour" in rates:
         labour = rates["labour"]
-        job, kit, panel = (whole(exact(labour.get(f"minutes_per_{k}", 0)) * 60, 1) for k in ("job", "kit", "panel"))
+        job, kit, panel = (whole(exact(labour.get(f"minutes_per_{k}", 0)) * 60_000, 1) for k in ("job", "kit", "panel"))
         own = {k: kit + panel * r["pieces"] for k, r in rows.items()}
-        total = minor(Fraction(labour["per_hour"]) * (job + sum(own.values())) / 3600, decimals)
+        total = minor(Fraction(labour["per_hour"]) * (job + sum(own.values())) / 3_600_000, decimals)
         for k, amount in share(total, {k: Fraction(job, len(rows)) + s for k, s in own.items()}).items():
             rows[k]["labour_cost"] = amount
     return rows, decimals
@@ -170,7 +170,7 @@ def random_job(rng):
             rates[key] = price(areas=True)
     if rng.random() < 0.7:
         rates["labour"] = {"per_hour": f"{rng.uniform(0, 90):.2f}", "minutes_per_job": rng.choice([0, 10, 7.25]),
-                           "minutes_per_kit": rng.choice([0, 4.5]), "minutes_per_panel": rng.choice([0, 0.35])}
+                           "minutes_per_kit": rng.choice([0, 4.5]), "minutes_per_panel": rng.choice([0, 0.35, 0.77, 0.008])}
     job = {"format": "tuckroll-job-1", "name": "random", "unit": unit, "gap": 2 / scale, "panels": panels, "rates": rates}
     roll = lambda: {"width": rng.uniform(260, 700) / scale, "price": price()}
     if rng.random() < 0.4:

@@ -251,13 +251,13 @@ impl<'a> Ledger<'a> {
     /// Working time: that of the job in equal shares, that of each kit and piece where it arises.
     fn labour(&mut self) -> Result<(), Error> {
         let Some(labour) = self.rates.labour else { return Ok(()) };
-        let [job, kit, panel] = [labour.job, labour.kit, labour.panel].map(|t| u128::from(t.seconds));
+        let [job, kit, panel] = [labour.job, labour.kit, labour.panel].map(|t| u128::from(t.milliseconds));
         let n = self.rows.len() as u128;
         let own = |row: &KitCost| kit + panel * u128::from(row.pieces);
-        let seconds = job + self.rows.values().map(own).sum::<u128>();
-        // In units of a second over the number of kits, so that the job's share is whole.
+        let milliseconds = job + self.rows.values().map(own).sum::<u128>();
+        // In units of a millisecond over the number of kits, so that the job's share is whole.
         let weights: Vec<u128> = self.rows.values().map(|row| job + n * own(row)).collect();
-        let cost = labour.of(seconds, self.rates.decimals).ok_or_else(too_much)?;
+        let cost = labour.of(milliseconds, self.rates.decimals).ok_or_else(too_much)?;
         let shares = share_out(cost, &weights).ok_or_else(too_much)?;
         self.rows.values_mut().zip(shares).for_each(|(row, share)| row.costs.labour = share);
         Ok(())

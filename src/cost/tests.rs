@@ -75,9 +75,9 @@ fn the_two_rules_for_waste_differ_where_shapes_are_awkward() {
 fn ink_tape_laminate_and_labour_go_by_their_own_measure() {
     let labour = Labour {
         per_hour: Decimal::parse("36").unwrap(),
-        job: Minutes { seconds: 600 },
-        kit: Minutes { seconds: 300 },
-        panel: Minutes { seconds: 60 },
+        job: Minutes { milliseconds: 600_000 },
+        kit: Minutes { milliseconds: 300_000 },
+        panel: Minutes { milliseconds: 60_000 },
     };
     let rates = Rates {
         ink: Some(price("3", Per::M2)),
@@ -160,9 +160,9 @@ fn any_rates() -> impl Strategy<Value = Rates> {
             transfer_tape: Some(tape),
             labour: Some(Labour {
                 per_hour: Decimal::parse("41.37").unwrap(),
-                job: Minutes { seconds: a },
-                kit: Minutes { seconds: b },
-                panel: Minutes { seconds: a % 61 },
+                job: Minutes { milliseconds: a },
+                kit: Minutes { milliseconds: b },
+                panel: Minutes { milliseconds: a % 61_000 },
             }),
         },
     )

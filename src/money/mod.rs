@@ -1,7 +1,7 @@
 //! Money: decimal text in, whole minor units inside, exact at every step.
 //!
 //! An amount is a count of minor units (cents, where a currency has two decimals). A quantity
-//! is first taken to whole micrometres, square micrometres or seconds; the product with a price
+//! is first taken to whole micrometres, square micrometres or milliseconds; the product with a price
 //! is then an exact integer and is rounded once, a half upwards. What is shared out sums to what
 //! was there, to the last minor unit ([`share_out`]).
 

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 /// Most decimals of a currency; three are the most in use (ISO 4217, from memory).
 pub const MAX_DECIMALS: u8 = 4;
 
-const SECONDS_PER_HOUR: u128 = 3600;
+const MILLISECONDS_PER_HOUR: u128 = 3_600_000;
 
 /// How the film that is no panel is shared among the kits.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
@@ -69,26 +69,26 @@ pub struct Labour {
     pub panel: Minutes,
 }
 
-/// A time, kept in whole seconds.
+/// A time, kept in whole milliseconds.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Minutes {
-    /// The seconds.
-    pub seconds: u32,
+    /// The milliseconds.
+    pub milliseconds: u32,
 }
 
 impl Minutes {
     /// As the number in a file.
     pub fn value(self) -> f64 {
-        f64::from(self.seconds) / 60.0
+        f64::from(self.milliseconds) / 60_000.0
     }
 }
 
 impl Labour {
-    /// The cost of `seconds` of work, in minor units.
-    pub fn of(&self, seconds: u128, decimals: u8) -> Option<Minor> {
-        let numerator = seconds
+    /// The cost of so many `milliseconds` of work, in minor units.
+    pub fn of(&self, milliseconds: u128, decimals: u8) -> Option<Minor> {
+        let numerator = milliseconds
             .checked_mul(u128::from(self.per_hour.units()))?
             .checked_mul(10u128.pow(u32::from(decimals)))?;
-        rounded(numerator, SECONDS_PER_HOUR * u128::from(Decimal::UNITS_PER_ONE))
+        rounded(numerator, MILLISECONDS_PER_HOUR * u128::from(Decimal::UNITS_PER_ONE))
     }
 }

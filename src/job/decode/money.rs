@@ -106,7 +106,7 @@ impl Decoder<'_> {
         per_hour.map(|_| labour)
     }
 
-    /// A time in minutes, kept to the second; 0 where the key is absent.
+    /// A time in minutes, kept to the millisecond; 0 where the key is absent.
     fn minutes(&mut self, node: Option<Node<'_>>) -> Minutes {
         let Some(node) = node else { return Minutes::default() };
         let Some(value) = node.number(self.report) else { return Minutes::default() };
@@ -117,10 +117,10 @@ impl Decoder<'_> {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            reason = "from 0 to the seconds of a week, as checked above"
+            reason = "from 0 to the milliseconds of a week, as checked above"
         )]
-        let seconds = (value * 60.0).round() as u32;
-        Minutes { seconds }
+        let milliseconds = (value * 60_000.0).round() as u32;
+        Minutes { milliseconds }
     }
 
     /// A decimal number as text.

@@ -55,7 +55,7 @@ pub(crate) struct WireLabour {
     /// A decimal number as text, such as "38.50".
     #[schemars(extend("pattern" = "^[0-9]{1,9}([.][0-9]{1,6})?$"))]
     per_hour: String,
-    /// For the whole job, shared evenly by its kits; to the second.
+    /// For the whole job, shared evenly by its kits; to the millisecond, like the others.
     #[schemars(range(min = 0.0), default)]
     minutes_per_job: f64,
     /// For each kit.
