@@ -30,12 +30,16 @@ pub(crate) fn write(text: &str, height: f64) -> Text {
     Text { width: (pen.x - glyphs::SPACING).max(0.0) * pen.unit, strokes: pen.strokes }
 }
 
-/// `text` cut to at most `most` letters, with two dots in place of what is cut off.
+/// `text` cut to at most `most` letters, with two dots in place of what is cut out. Its end is kept rather than what
+/// stands before: numbers of orders and names of parts differ there.
 pub(crate) fn shorten(text: &str, most: usize) -> String {
-    if text.chars().count() <= most {
+    let count = text.chars().count();
+    if count <= most {
         return text.to_owned();
     }
-    text.chars().take(most.saturating_sub(2)).chain("..".chars()).collect()
+    let kept = most.saturating_sub(2);
+    let start = kept / 3;
+    text.chars().take(start).chain("..".chars()).chain(text.chars().skip(count - (kept - start))).collect()
 }
 
 struct Pen {
@@ -102,6 +106,8 @@ mod tests {
     #[test]
     fn long_names_are_cut() {
         assert_eq!(shorten("abcdef", 6), "abcdef");
-        assert_eq!(shorten("abcdefg", 6), "abcd..");
+        assert_eq!(shorten("abcdefg", 6), "a..efg");
+        let orders = ["Bestellung 2026-11-27 Nr. 001 wrap", "Bestellung 2026-11-27 Nr. 002 wrap"];
+        assert_eq!(orders.map(|o| shorten(o, 24)), ["Bestell..27 Nr. 001 wrap", "Bestell..27 Nr. 002 wrap"]);
     }
 }
