@@ -95,7 +95,9 @@ fn replace(path: &Path, bytes: &[u8]) -> Result<(), Error> {
 
 fn words(id: &str, result: &Confirmed, stock: &Stock) -> String {
     let Confirmed::Now(Update { left, used_up, offcuts, .. }) = result else {
-        return format!("{id}: this layout was confirmed before; nothing changes");
+        return format!(
+            "{id}: this layout was confirmed before; nothing changes (if it was cut twice, take its film off the stock by hand)"
+        );
     };
     let rest = match (used_up, left) {
         (true, _) => "used up".into(),

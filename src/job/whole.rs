@@ -245,9 +245,11 @@ pub(crate) fn roll_excess(roll: &Roll) -> Option<Excess> {
     })
 }
 
-/// What a placement takes at most besides the name of its panel: its numbers have 24 characters. The number that its copy
-/// has in a day is one more value.
-const PLACEMENT: Weight = Weight { bytes: 215, values: 8 };
+/// What a placement takes at most besides the name of its panel: its numbers have 24 characters.
+const PLACEMENT: Weight = Weight { bytes: 190, values: 7 };
+
+/// What the number takes that a copy has in a day, where the day has several pieces of film.
+const NUMBER: Weight = Weight { bytes: 24, values: 1 };
 
 /// What a layout takes at most besides panels, placements, roll and notes.
 const HEAD: Weight = Weight { bytes: 4096, values: 100 };
@@ -259,9 +261,10 @@ pub(crate) fn layout_weight(day: &Day) -> Weight {
     let rolls = day.rolls.iter().map(|roll| json::weigh(&WireRoll::from(roll), 1));
     let roll = rolls.max_by_key(|w| w.bytes).unwrap_or_default();
     let head = HEAD + json::weigh(&day.name, 1) + notes + roll;
+    let copy = if day.several { PLACEMENT + NUMBER } else { PLACEMENT };
     day.panels.iter().fold(head, |sum, panel| {
         let id = Weight { bytes: json::weigh(&panel.id, 0).bytes, values: 0 };
-        sum + json::weigh(&WirePanel::from(panel), 2) + (PLACEMENT + id) * panel.copies as usize
+        sum + json::weigh(&WirePanel::from(panel), 2) + (copy + id) * panel.copies as usize
     })
 }
 

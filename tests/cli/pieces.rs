@@ -184,3 +184,67 @@ fn the_folder_of_a_nest_is_cut_piece_by_piece() {
     desk.put("cuts/rest/notes.txt", "mine");
     desk.run(["cut", "out", "-o", "cuts", "--replace"]).ends_with(2).says(&["notes.txt"]);
 }
+
+/// Copies keep the numbers that they have in the day, on labels and for `recut`; the folder tells what is lost.
+#[test]
+fn copies_keep_their_numbers_and_the_folder_is_checked_as_a_whole() {
+    let desk = desk_with(&day());
+    desk.run(nest("out")).ends_with(0);
+    let layout = |piece: &str| read(&desk.path("out").join(piece).join("layout.json"));
+    let numbers = |piece: &str| -> Vec<Value> {
+        layout(piece)["panels"].as_array().unwrap().iter().map(|p| json!([p["id"], p["numbers"]])).collect()
+    };
+    // The rest of 35 mm takes two plates; which ones is settled by cost and order.
+    let all: Vec<Value> = ["rest", "white 100"].iter().flat_map(|piece| numbers(piece)).collect();
+    assert!(all.len() >= 2, "{all:?}");
+    let whole = desk.run(["check", "out", "--job", "day.json"]).ends_with(0);
+    assert!(["Black.1", "rest", "white 100"].iter().all(|piece| whole.out.contains(&format!("{piece}, "))));
+    let one = desk.run(["check", "out/rest/layout.json", "--job", "day.json"]).ends_with(0);
+    assert!(one.out.contains("name the folder"), "{}", one.out);
+
+    // One plate in place of four, the numbers stated rightly: a good layout, and not the whole day.
+    let mut job = day();
+    job["panels"][0]["copies"] = json!(4);
+    desk.put("four.json", job.to_string());
+    desk.run(["check", "out", "--job", "four.json"])
+        .ends_with(1)
+        .says(&["a#3 and 1 more copies of it: not placed"]);
+
+    let mut wide = day();
+    wide["panels"] = json!([{"id": "gore", "kit": "K1", "film": "white", "copies": 6,
+        "outline": [[0, 0], [30, 0], [30, 45], [0, 45]],
+        "lines": (1..=6).map(|k| json!({"role": "draw", "points": [[1, k], [2, k]], "copy": k})).collect::<Vec<_>>()}]);
+    desk.put("day.json", wide.to_string());
+    desk.run(nest("parts")).ends_with(0);
+    let parts = |piece: &str| read(&desk.path("parts").join(piece).join("layout.json"))["panels"][0].clone();
+    let (first, second) = (parts("rest"), parts("white 100"));
+    let both: Vec<u64> = [&first, &second]
+        .iter()
+        .flat_map(|p| p["numbers"]["copies"].as_array().unwrap().iter().map(|n| n.as_u64().unwrap()))
+        .collect();
+    let mut sorted = both.clone();
+    sorted.sort_unstable();
+    assert_eq!(sorted, [1, 2, 3, 4, 5, 6]);
+    assert_eq!((&first["numbers"]["of"], &second["numbers"]["of"]), (&json!(6), &json!(6)));
+    let later = second["numbers"]["copies"].as_array().unwrap().last().unwrap().as_u64().unwrap();
+    let again = format!("gore#{later}");
+    desk.run(["recut", "parts/white 100/layout.json", "--panel", &again, "-o", "again.json"]).ends_with(0);
+    let again_job = read(&desk.path("again.json"));
+    assert_eq!(again_job["panels"][0]["id"], json!(again));
+    // The line of that copy and no other: its number is its height.
+    assert_eq!(again_job["panels"][0]["lines"][0]["points"][0][1].as_f64(), Some(later as f64));
+    desk.run(["check", "parts", "--job", "day.json"]).ends_with(0);
+    let report = fs::read_to_string(desk.path("parts/white 100/report.html")).unwrap();
+    assert!(report.contains(&format!("{later} of 6")), "the pick list goes by the numbers of the day");
+
+    // A piece whose numbers are another's: one copy twice, another nowhere.
+    let mut wrong = read(&desk.path("parts/white 100/layout.json"));
+    let count = second["numbers"]["copies"].as_array().unwrap().len() as u64;
+    wrong["panels"][0]["numbers"]["copies"] = json!((1..=count).collect::<Vec<u64>>());
+    desk.put("parts/white 100/layout.json", wrong.to_string());
+    desk.run(["check", "parts", "--job", "day.json"]).ends_with(1).says(&[
+        "placed twice",
+        "not placed",
+        "lines",
+    ]);
+}

@@ -40,6 +40,7 @@ pub(super) const CHECK_EXAMPLES: &str = "\
 Examples:
   tuckroll check out/layout.json
   tuckroll check out/layout.json --job day.json
+  tuckroll check out --job day.json         a day on several pieces of film: nothing lost between them
 
 Exit code: 0 all rules are kept; 1 a rule is broken; 2 this is not a layout;
 3 the file could not be read.";

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 /// `tuckroll check`.
 #[derive(Debug, Args)]
 pub struct CheckArgs {
-    /// The layout file; '-' reads it from standard input.
+    /// The layout file, or the folder that a nest wrote; '-' reads a layout from standard input.
     #[arg(value_name = "LAYOUT.json")]
     pub layout: PathBuf,
     /// Also prove that the layout is of this job: same roll, same panels, nothing lost.

@@ -72,7 +72,10 @@ pub fn run(request: &Request, place: Place, loaded: LoadedDay, signals: Signals)
         let mut text = nested.pieces.iter().map(|piece| piece.text(&day)).collect::<String>();
         text += &summary.totals();
         text += &format!("  written  {}\n", named(&written.files));
-        text += &repeat(nested.rounds, &searcher.effort(), &request.options);
+        // Of a day that was stopped, some pieces of film had their rounds and others had not.
+        if !signals.caught() {
+            text += &repeat(nested.rounds, &searcher.effort(), &request.options);
+        }
         say::out(text.as_bytes())?;
     }
     Ok(code)

@@ -219,6 +219,9 @@ impl Fault {
             Self::Misstated { what, stated, truth } => {
                 write!(f, "{what}: stated as {stated}, true {}", Digits(*truth))
             }
+            Self::Differs { place } if place == "roll.length" || place == "roll.flaws" => {
+                write!(f, "{place}: differs from the job's (film that was cut since is off the stock)")
+            }
             Self::Differs { place } => write!(f, "{place}: differs from the job's"),
             Self::PanelMissing { id } => write!(f, "panel {id}: the job has it, the layout does not"),
             Self::PanelUnknown { id } => write!(f, "panel {id}: the layout has it, the job does not"),

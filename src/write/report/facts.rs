@@ -91,7 +91,11 @@ pub(super) fn repeat(report: &Report) -> Markup {
             @if let Some(repeat) = &report.repeat {
                 p {
                     "The same job with " (plain(&repeat.version)) " and " code { "--rounds " (repeat.rounds) " --seed " (repeat.seed) }
-                    " gives these bytes again, on any number of processor cores. The search ended by: " (plain(&repeat.stopped)) "."
+                    @if repeat.stopped == "interrupted" {
+                        " lays every panel in the same place again; the search was interrupted, which the layout says."
+                    } @else {
+                        " gives these bytes again, on any number of processor cores. The search ended by: " (plain(&repeat.stopped)) "."
+                    }
                 }
             } @else {
                 p { "The layout does not say how it was made." }
