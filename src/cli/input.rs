@@ -68,11 +68,13 @@ impl Source {
 /// not be read. A folder opens well enough and fails later in words that nobody understands,
 /// so it is refused here.
 fn open(path: &Path) -> Result<File, Error> {
-    let wrong = |what| Err(Error::input(path.display().to_string(), what, "check the name"));
+    let wrong = |what, remedy| Err(Error::input(path.display().to_string(), what, remedy));
     match File::open(path) {
-        Err(e) if e.kind() == io::ErrorKind::NotFound => wrong("there is no such file"),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => wrong("there is no such file", "check the name"),
         Err(e) => Err(Error::io(path, e)),
-        Ok(file) if file.metadata().is_ok_and(|m| m.is_dir()) => wrong("this is a folder, not a file"),
+        Ok(file) if file.metadata().is_ok_and(|m| m.is_dir()) => {
+            wrong("this is a folder, not a file", "name a file in it, such as its layout.json")
+        }
         Ok(file) => Ok(file),
     }
 }
