@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use tuckroll::floor::device::{self, Device, Zero};
 use tuckroll::floor::plan::{self, Options, Plan, Section};
 use tuckroll::floor::{Cutting, Dashes, MarkOptions, Weeding, Whole};
-use tuckroll::job::Unit;
+use tuckroll::job::{Day, Unit, stray_pens};
 use tuckroll::layout::{self, Layout};
 use tuckroll::read::Lines;
 use tuckroll::shape::Point;
@@ -37,6 +37,10 @@ pub fn run(args: CutArgs) -> Result<u8, Error> {
     // At once: they may tell why there is no plan.
     say::warnings(&warnings);
     let layouts = layouts::typed(args.layout.clone())?;
+    let pens: Vec<Warning> =
+        layouts.iter().flat_map(|laid| stray_pens(&Day::from(laid.layout.as_job()))).collect();
+    say::warnings(&pens);
+    warnings.extend(pens);
     if layouts.len() > 1 && args.from_section > 1 {
         let what = "there are several pieces of film, each with sections of its own";
         return Err(Error::input("--from-section", what, "name the layout of one of them"));

@@ -22,6 +22,11 @@ pub(crate) fn cautions(job: &Day) -> Vec<Warning> {
     job.panels.iter().flat_map(|panel| Caution::new(job, panel).warnings()).flatten().collect()
 }
 
+/// Warnings about lines for the pen that leave their panels, one for each panel.
+pub fn stray_pens(job: &Day) -> Vec<Warning> {
+    job.panels.iter().filter_map(|panel| Caution::new(job, panel).stray_pens()).collect()
+}
+
 /// What to say of a panel whose parts are too thin for any rule about overlap to hold for them.
 pub(super) fn too_thin(panel: &Panel, roll: &Roll, unit: Unit) -> Option<String> {
     let thinnest = roll.thinnest();

@@ -26,6 +26,7 @@ mod whole;
 pub(crate) mod wire;
 
 pub(crate) use caution::cautions;
+pub use caution::stray_pens;
 pub use day::{Day, Share};
 pub use files::{Files, Folder, Kept, read_input};
 

@@ -380,6 +380,18 @@ fn a_layout_that_breaks_a_rule_is_not_cut() {
     desk.run(["cut", "layout.json", "-o", "-"]).ends_with(2);
 }
 
+/// Whoever cuts a layout may not have seen what was said when it was nested.
+#[test]
+fn a_pen_that_leaves_its_panel_is_told_once_more() {
+    let desk = Desk::new();
+    let mut layout = plates();
+    layout["panels"][0]["lines"] = json!([{"role": "draw", "points": [[1, 1], [500, 1]]}]);
+    desk.put("layout.json", layout.to_string());
+    let ran = desk.run(["cut", "layout.json", "-o", "out", "--json"]).ends_with(0);
+    assert!(ran.out.contains("the pen may run over what lies beside the panel"), "{}", ran.out);
+    ran.says(&["panel \"plate\"", "the pen may run"]);
+}
+
 #[test]
 fn plans_and_shipped_profiles_keep_to_their_schemas() {
     let desk = desk();
