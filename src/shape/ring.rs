@@ -146,6 +146,15 @@ mod tests {
         assert_eq!(r.locate(Point { x: 3., y: 2. }), Some(false));
     }
 
+    /// What was read is the same when it was written: else a layout would differ from its job, and from its own digest.
+    #[test]
+    fn a_first_point_that_is_repeated_more_than_once_is_dropped_at_once() {
+        let r =
+            Ring::new(pts(&[(0., 0.), (2., 0.), (2., 2.), (0., 2.), (0., 0.), (0., 0.), (0., 0.)])).unwrap();
+        assert_eq!(r.points().len(), 4);
+        assert!(Ring::new(pts(&[(1., 1.), (1., 1.), (1., 1.)])).is_err());
+    }
+
     #[test]
     fn the_place_of_a_crossing_is_told() {
         let near = |points| match Ring::new(pts(points)) {

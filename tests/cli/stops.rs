@@ -201,7 +201,7 @@ fn ctrl_c_writes_the_best_layouts_of_several_pieces() {
     desk.put("job.json", job.to_string());
     let mut command = desk.command();
     command.args(["nest", "job.json", "-o", "out", "--time", "20m"]).stderr(Stdio::piped());
-    let child = command.stdout(Stdio::null()).spawn().unwrap();
+    let child = command.stdout(Stdio::piped()).spawn().unwrap();
     // The first layout of the first piece is there by then.
     std::thread::sleep(Duration::from_secs(5));
     signal(&child, "-INT");
@@ -210,6 +210,10 @@ fn ctrl_c_writes_the_best_layouts_of_several_pieces() {
     let said = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(130), "{said}");
     assert!(said.contains("best layouts found so far"), "{said}");
+    // No number of rounds makes all pieces again as they were when the search was stopped.
+    assert!(!String::from_utf8_lossy(&output.stdout).contains("repeat"));
+    let report = std::fs::read_to_string(desk.path("out/white/report.html")).unwrap();
+    assert!(report.contains("in the same place again") && !report.contains("gives these bytes again"));
     assert!(asked.elapsed() < Duration::from_secs(300), "half of the search went on");
     for piece in ["white", "black"] {
         desk.run(["check", &format!("out/{piece}/layout.json"), "--job", "job.json"]).ends_with(0);

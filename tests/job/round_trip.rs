@@ -20,6 +20,17 @@ fn reread(job: &Job) -> Job {
     super::parse_text(&job::write(job)).unwrap()
 }
 
+/// Half a second for each piece, of a hundred pieces, is not nothing.
+#[test]
+fn working_time_is_kept_to_the_millisecond() {
+    let mut file = super::sample();
+    file["rates"]["labour"]["minutes_per_panel"] = serde_json::json!(0.008);
+    let job = super::parse(&file).unwrap();
+    let labour = |job: &Job| job.shop.rates.as_ref().and_then(|r| r.labour).unwrap();
+    assert_eq!(labour(&job).panel.milliseconds, 480);
+    assert_eq!(labour(&reread(&job)), labour(&job));
+}
+
 #[test]
 fn every_reference_instance_parses_and_survives_writing() {
     let Some(folder) = shared() else { return };
