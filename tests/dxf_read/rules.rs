@@ -258,6 +258,13 @@ fn what_is_not_level_is_left_out_with_a_warning() {
     };
     assert_eq!(areas(&drawing(spline(0))), [("cut", 40.5)]);
     assert!(told(&drawing(spline(9))).contains("1 SPLINE left out, tilted"));
+    let through = |z: u32| {
+        drawing(entities(&format!(
+            "0 SPLINE 8 cut 70 1 71 3 11 0 21 0 31 0 11 9 21 0 31 0 11 9 21 9 31 {z} 13 0 23 0 33 1"
+        )))
+    };
+    assert!(told(&through(9)).contains("1 SPLINE left out, tilted"));
+    assert!(!told(&through(0)).contains("tilted"), "a tangent is no height");
 }
 
 #[test]

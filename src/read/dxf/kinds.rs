@@ -83,22 +83,19 @@ fn normal_is_up(record: &Record) -> Result<Option<bool>, Fault> {
 fn is_level(record: &Record, vertices: &[Record]) -> bool {
     /// Rise for each length across the plane: it shortens 10 m by 0.005 mm.
     const FLAT: f64 = 1e-3;
-    let heights: &[i32] = match record.kind {
-        b"LINE" => &[30, 31],
-        b"SPLINE" => &[30, 33],
-        b"POLYLINE" if polyline::is_spatial(record) => &[30],
+    // Ends of a line have the group codes 10 and 11 and those beside them, and so have points to steer a spline and on it.
+    let (own, last) = match record.kind {
+        b"LINE" | b"SPLINE" => (std::slice::from_ref(record), 1),
+        b"POLYLINE" if polyline::is_spatial(record) => (vertices, 0),
         _ => return true,
     };
-    let own = if record.kind == b"POLYLINE" { &[] } else { std::slice::from_ref(record) };
-    let pairs = || own.iter().chain(vertices).flat_map(|r| &r.pairs);
-    let range = |codes: &dyn Fn(i32) -> bool| {
-        let values = pairs().filter(|p| codes(p.code)).filter_map(|p| p.real().ok());
-        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+    let extent = |first: i32| {
+        let pairs = own.iter().flat_map(|r| &r.pairs).filter(|p| (first..=first + last).contains(&p.code));
+        let values = pairs.filter_map(|p| p.real().ok());
+        let range = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
+        (range.1 - range.0).max(0.0)
     };
-    let extent = |(low, high): (f64, f64)| (high - low).max(0.0);
-    let flat = |x: i32| move |code| code == x || (code == x + 1 && heights.len() > 1);
-    let across = extent(range(&flat(10))).max(extent(range(&flat(20))));
-    extent(range(&|code| heights.contains(&code))) <= FLAT * across
+    extent(30) <= FLAT * extent(10).max(extent(20))
 }
 
 fn line(record: &Record) -> Result<Shape, Fault> {
