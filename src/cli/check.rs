@@ -5,7 +5,6 @@ use super::input::{self, Source};
 use super::layouts::{self, Laid};
 use super::{clean, numbers, result, say};
 use serde::Serialize;
-use std::path::PathBuf;
 use tuckroll::Error;
 use tuckroll::job::{Day, Job, Panel, Share, Variation};
 use tuckroll::layout::{self, Layout};
@@ -14,7 +13,8 @@ use tuckroll::layout::{self, Layout};
 pub fn run(args: CheckArgs) -> Result<u8, Error> {
     Source::refuse_twice(&args.layout, args.job.as_deref())?;
     let name = Source::of(args.layout.clone()).name();
-    let layouts = read(args.layout.clone())?;
+    // Whatever they are worth: what is wrong with them is told below.
+    let layouts = layouts::typed_by(args.layout.clone(), input::layout)?;
     let mut warnings = Vec::new();
     let mut broken = of_each(&layouts, |layout| Ok(layout::check(layout)))?;
     let vary = Variation::from(args.vary);
@@ -58,14 +58,6 @@ pub fn run(args: CheckArgs) -> Result<u8, Error> {
     say::warnings(&warnings);
     say::errors(&broken);
     Ok(code)
-}
-
-/// The layouts of a file or of a folder, whatever they are worth.
-fn read(typed: PathBuf) -> Result<Vec<Laid>, Error> {
-    if typed.is_dir() {
-        return Ok(layouts::in_folder_by(&typed, input::layout)?.layouts);
-    }
-    Ok(vec![Laid { piece: None, layout: input::layout(&Source::of(typed))? }])
 }
 
 /// What is wrong with each, with the piece of film where there are several.

@@ -24,10 +24,15 @@ pub struct Nested {
 
 /// The layouts of a file, of a folder, or of standard input, all of which must keep every rule.
 pub fn typed(path: PathBuf) -> Result<Vec<Laid>, Error> {
+    typed_by(path, proven)
+}
+
+/// The layouts of a file, of a folder, or of standard input, each read by `read`.
+pub fn typed_by(path: PathBuf, read: impl Fn(&Source) -> Result<Layout, Error>) -> Result<Vec<Laid>, Error> {
     if path.is_dir() {
-        return Ok(in_folder(&path)?.layouts);
+        return Ok(in_folder_by(&path, read)?.layouts);
     }
-    Ok(vec![Laid { piece: None, layout: proven(&Source::of(path))? }])
+    Ok(vec![Laid { piece: None, layout: read(&Source::of(path))? }])
 }
 
 /// The layouts of the folder that a nest wrote, all of which must keep every rule.
@@ -36,7 +41,7 @@ pub fn in_folder(dir: &Path) -> Result<Nested, Error> {
 }
 
 /// The layouts of the folder that a nest wrote, each read by `read`.
-pub fn in_folder_by(dir: &Path, read: impl Fn(&Source) -> Result<Layout, Error>) -> Result<Nested, Error> {
+fn in_folder_by(dir: &Path, read: impl Fn(&Source) -> Result<Layout, Error>) -> Result<Nested, Error> {
     let layout = |within: &Path, piece| {
         let layout = read(&file_in(within, names::LAYOUT)?)?;
         Ok::<_, Error>(Laid { piece, layout })
