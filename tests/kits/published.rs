@@ -53,12 +53,18 @@ fn tubes_that_are_nearly_alike_are_not_wrapped_as_one() {
     }
 }
 
+/// A film of this thickness in mm that lies on anything.
+fn film(thickness: f64) -> Films {
+    let film = json!({"id": "f", "thickness_mm": thickness,
+        "max_stretch": {"warn": 90, "stop": 95}, "max_shrink": {"warn": 90, "stop": 96}});
+    let library = json!({"format": "tuckroll-films-1", "films": [film]});
+    Films::parse(library.to_string().as_bytes(), "films.json").unwrap()
+}
+
 /// A film of thickness t lies pi (d + t) round: 0.1 mm adds 0.314 mm, and only where asked.
 #[test]
 fn thickness_counts_only_where_asked() {
-    let films = r#"{"format": "tuckroll-films-1", "films": [{"id": "f", "thickness_mm": 0.1,
-        "max_stretch": {"warn": 10, "stop": 15}, "max_shrink": {"warn": 3, "stop": 6}}]}"#;
-    let films = Films::parse(films.as_bytes(), "films.json").unwrap();
+    let films = film(0.1);
     let wide = |count: bool| {
         let mut file = kit("mm", json!([{"id": "t", "kind": "tube", "diameter": 60, "length": 300}]));
         file["count_thickness"] = json!(count);
@@ -72,9 +78,7 @@ fn thickness_counts_only_where_asked() {
 /// So it does round a nose that was measured, and what a tape tells of the bare body stays the same.
 #[test]
 fn thickness_counts_on_every_round_part() {
-    let films = r#"{"format": "tuckroll-films-1", "films": [{"id": "f", "thickness_mm": 0.5,
-        "max_stretch": {"warn": 90, "stop": 95}, "max_shrink": {"warn": 90, "stop": 96}}]}"#;
-    let films = Films::parse(films.as_bytes(), "films.json").unwrap();
+    let films = film(0.5);
     let made = |count: bool| {
         let points = json!([[0, 0], [60, 100], [150, 80.0 * PI]]);
         let taped =
@@ -91,13 +95,13 @@ fn thickness_counts_on_every_round_part() {
         file["count_thickness"] = json!(count);
         parse(&file, &KitOptions { films: Some(&films), ..KitOptions::default() }).unwrap()
     };
-    let (bare, film) = (made(false), made(true));
-    for (a, b) in bare.sheet.parts.iter().zip(&film.sheet.parts) {
+    let (bare, filmed) = (made(false), made(true));
+    for (a, b) in bare.sheet.parts.iter().zip(&filmed.sheet.parts) {
         assert_eq!(a.around(), b.around(), "{}", a.id);
     }
     // A quarter of pi times half a millimetre to either side of the film's middle.
     for id in ["n/gore", "s/gore", "t/wrap"] {
-        let wider = size(panel(&film, id)).1 - size(panel(&bare, id)).1;
+        let wider = size(panel(&filmed, id)).1 - size(panel(&bare, id)).1;
         close(wider, 0.25 * PI * 0.5, 5e-3);
     }
 }
