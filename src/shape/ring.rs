@@ -36,7 +36,7 @@ pub struct Ring(Vec<Point>);
 impl Ring {
     /// Checks the points and keeps them as they are; a first point that is repeated at the end, once or more often, is dropped.
     pub fn new(points: Vec<Point>) -> Result<Self, RingFault> {
-        Self::within(points, &mut usize::MAX.clone())
+        Self::within(points, &mut { usize::MAX })
     }
 
     /// As [`Ring::new`], but looks at so many pairs of sides at most, and takes those that it looked at off. What would take

@@ -31,9 +31,9 @@ const MOST_NEAR: usize = 64;
 const SAME_PLACE: f64 = 1e-3;
 
 /// Places join whose ends were joined over a gap, when they lie no farther apart than so many such gaps: their own, or
-/// those that most ends of the layer have, this part of them.
+/// the usual ones of the layer, that this part of its joined ends do not exceed.
 const ALIKE: f64 = 3.0;
-const MOST: f64 = 0.9;
+const USUAL: f64 = 0.9;
 
 /// The join tolerance as a part of the greatest coordinate: below it, numbers do not tell neighbouring places apart.
 const FINEST: f64 = 1e-15;
@@ -193,7 +193,7 @@ impl Spots {
     fn gather(&mut self, candidates: &[Candidate]) {
         let mut gaps: Vec<f64> = self.gap.iter().copied().filter(|gap| *gap > 0.0).collect();
         gaps.sort_by(f64::total_cmp);
-        let usual = gaps.get((MOST * gaps.len() as f64) as usize).copied().unwrap_or(0.0);
+        let usual = gaps.get((USUAL * gaps.len() as f64) as usize).copied().unwrap_or(0.0);
         for &(_, s, t) in candidates {
             let (a, b) = (self.place(s), self.place(t));
             let apart = length(self.at[a] - self.at[b]);
